@@ -50,7 +50,7 @@ def cells_of(plan, batch) -> Cells:
     batch = _put_together(plan, _in_words(plan, batch))
     batch, totals, shares, given = _rows_of_each(plan, batch)
     reports = _entries(batch.numbers)
-    if plan.mapping.remarks:  # all of a row answer its one report
+    if plan.mapping.remarks or plan.answers_whole:  # all of a row answer its one report
         reports = [""] * len(reports)
     batch, which, pieces = _with_parts_apart(plan, batch)
     totals, shares, reports = totals[which], shares[which], [reports[at] for at in which]

@@ -10,7 +10,7 @@ from .columns import Table
 from .errors import LayoutError, RecordsError
 from .forms import headings_of_form
 from .mapping import FILE_NAME, LEAVE_OUT, Mapping, TableMapping, nearest
-from .planned import PlannedTable, headings_not_there
+from .planned import PlannedTable, headings_not_there, with_its_reports
 from .same_headings import sections_beside
 from .sheets import Header, Sheet, encoding_fault, read_header, told_apart
 from .tables import TABLE, TABLES
@@ -147,12 +147,10 @@ def _with_what_else_they_hold(planned):
         }
         for sheet, some in told.items()
     }
-    reports = {plan.sheet.label for plan in planned if plan.table.name == "tickets"}
+    reports = {plan.sheet.label: plan.mapping for plan in planned if plan.table.name == "tickets"}
     return [
         replace(
-            plan,
-            words_of_rows=words.pop(_list_of(plan), {}),
-            is_report_too=plan.sheet.label in reports,
+            with_its_reports(plan, reports.get(plan.sheet.label)), words_of_rows=words.pop(_list_of(plan), {})
         )
         for plan in planned
     ]

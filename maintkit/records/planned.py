@@ -1,6 +1,6 @@
 """A sheet that is about to be loaded into a table: where each column stands in it, and how its rows are meant."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from .columns import Table
@@ -14,7 +14,7 @@ class PlannedTable:
     """A sheet about to be loaded into a table: for each column, and each heading without a place, where it stands.
 
     ``words_of_rows`` are the words under a heading that make its rows those of some table; a row with another is turned away.
-    ``is_report_too`` where the same sheet's rows are tickets as well. ``unnumbered`` is the column of numbers that neither the sheet
+    ``is_report_too`` where the same sheet's rows are tickets as well, ``answers_whole`` where one of these has several rows here. ``unnumbered`` is the column of numbers that neither the sheet
     nor mapping.toml has, so that rows are called by their place; '' where there is one.
     """
 
@@ -26,6 +26,7 @@ class PlannedTable:
     unplaced: dict[str, int] = field(default_factory=dict)
     words_of_rows: dict[str, frozenset[str]] = field(default_factory=dict)
     is_report_too: bool = False
+    answers_whole: bool = False
     unnumbered: str = ""
 
     @property
@@ -71,6 +72,20 @@ class PlannedTable:
         if column in self.mapping.lookups and column not in self.index:  # a column of its own comes first
             return self.mapping.lookups[column].heading
         return (*self.header.headings, TITLE_ROW)[self.index[column]] if column in self.index else column
+
+
+def with_its_reports(plan: PlannedTable, reports: TableMapping | None) -> PlannedTable:
+    """A sheet that may hold ``reports`` too: of a cell of several slots of which each is a report of its own, work has a row each as well."""
+    if reports is None:
+        return plan
+    parts_more = any(map(plan.has, plan.mapping.several)) and not reports.by_line
+    several = tuple(dict.fromkeys((*plan.mapping.several, *reports.several)))
+    return replace(
+        plan,
+        mapping=replace(plan.mapping, several=several),
+        is_report_too=True,
+        answers_whole=parts_more and not any(map(plan.has, reports.several)),
+    )
 
 
 def headings_not_there(planned):

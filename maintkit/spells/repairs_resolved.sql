@@ -1,5 +1,5 @@
--- Every piece of work to the end of the records with its module: the serial given; else the module of its ticket;
--- else the module in that slot that day, where the part's place on one parts list may choose between two (null if
+-- Every piece of work to the end of the records with its module: the serial given; else the module of its ticket, where the
+-- work names no other slot; else the module in that slot that day, where the part's place on one parts list may choose between two (null if
 -- none can be told). In a book without fitments a serial tells where its module sits in a slot today, where nothing else says the place, and what was scrapped.
 -- Where a slot stands for its module, which sat there all along, a re-cap of the slot from before the records is that module's too.
 -- of_slot: slot, rail or cable where the fault was none of a module's, else null
@@ -41,6 +41,8 @@ single as (
 )
 select asked.repair, done_on,
        case when serials_tell and asked.serial is not null then known_modules.serial
+            when asked.desk <> tickets_placed.desk or asked.position <> tickets_placed.position
+            then coalesce(single.serial, tickets_placed.serial)
             else coalesce(tickets_placed.serial, single.serial) end as serial,
        coalesce(asked.desk, tickets_placed.desk) as desk, coalesce(asked.position, tickets_placed.position) as position,
        asked.desk is not null and asked.position is not null as names_slot,

@@ -1,9 +1,12 @@
 """A cell that names several slots, as in a list of re-caps or a complaint of three channels: a row for each of them."""
 
+from datetime import date
+
 import pytest
 
 from maintkit.records.several import slots_in
 from maintkit.records.store import open_records
+from maintkit.spells.build import gather_evidence
 from tests.first_contact.as_drafted import drafted, rows
 
 BOOK = """No,Date,Desk,Ch,Fault,Done,Time
@@ -70,6 +73,28 @@ def test_what_stops_eight_at_once_is_asked(tmp_path):
     assert rows(tmp_path, "select count(*), count(*) filter (position = '1-8') from tickets") == [(5, 1)]
     (tmp_path / "mapping.toml").write_text(text.replace("# ? several", "several"), encoding="utf-8")
     assert rows(tmp_path, "select count(*), count(*) filter (ticket like 'F2%') from tickets") == [(12, 8)]
+
+
+RE_CAPPED_AT_ONCE = AT_ONCE.replace("replaced relay,90 min", "re-capped,8 h")
+
+
+@pytest.mark.parametrize("answered", ["work", "reports", "both"])
+def test_a_block_re_capped_is_so_slot_by_slot_whichever_section_parts_it(tmp_path, answered):
+    text = book(tmp_path, RE_CAPPED_AT_ONCE)
+    assert text.count('# ? several = ["Ch"]') == 1  # of the report alone
+    line = 'several = ["Ch"]'
+    head, work = text.split("[repairs]", 1)
+    assert f"\n{line}\n" in work
+    head = head.replace(f"# ? {line}", line) if answered in ("reports", "both") else head
+    work = work.replace(f"\n{line}\n", "\n") if answered == "reports" else work
+    (tmp_path / "mapping.toml").write_text(f"{head}[repairs]{work}", encoding="utf-8")
+    records = open_records(tmp_path)
+    work = gather_evidence(records.connection, record_end=date(2025, 2, 2)).work
+    re_caps = work[work.action == "re-cap"].sort_values("position")
+    records.close()
+    assert [*re_caps.serial] == [f"Heron/{slot}" for slot in "12345678"]
+    assert re_caps.event_id.notna().all()
+    assert re_caps.event_id.nunique() == (1 if answered == "work" else 8)
 
 
 def test_rack_and_slot_is_one_name(tmp_path):

@@ -447,6 +447,37 @@ def test_planned_work_among_reports_with_dated_remarks_is_planned_work(tmp_path)
     records.close()
 
 
+BLOCKS = """Date,Desk,Ch,Trouble,Cure
+2024-01-08,Wren,3,crackles,cleaned fader
+2024-02-01,Wren,1-4,,recapped 1-4 (planned)
+2024-02-20,Wren,2,no sound,new relay
+2024-03-05,Wren,5-6,-,re-capped
+2024-03-09,Wren,7,thin,re-capped
+2024-04-02,Wren,9-10,planned,recapped both
+2024-04-20,Wren,5,,C3 replaced
+2024-05-02,Wren,11-12,planned,cleaned faders
+2024-06-02,Wren,13,,recapped 1-4 (planned)
+2024-06-03,Wren,14,planned,recapped 1-4 (planned)
+2024-07-01,Wren,all,winter re-cap,took two days
+2024-07-20,Wren,6,hum,resoldered joint
+"""
+
+
+def test_a_block_re_capped_beside_no_complaint_is_planned_work_on_each_of_its_slots(tmp_path):
+    draft, records = loaded(tmp_path, BLOCKS)
+    assert 'leave_out."Cure" = ["recapped 1-4 (planned)"]' in draft  # "re-capped" mended ch 7, too
+    told = "select position, symptom from tickets order by raised_on"
+    reports = [("3", "crackles"), ("2", "no sound"), ("5-6", None), ("7", "thin"), ("5", None), ("6", "hum")]
+    assert rows(records, told) == reports
+    query = "select action, list(position order by position::int) from repairs where planned = 'yes' and position <> 'all' group by action order by all"
+    expected = [("clean", ["11", "12"]), ("re-cap", ["1", "2", "3", "4", "9", "10", "13", "14"])]
+    assert [
+        (action, sorted(slots, key=int)) for action, slots in rows(records, query.replace("::int", ""))
+    ] == expected
+    assert rows(records, "select action from repairs where position = 'all'") == [("re-cap",)]
+    records.close()
+
+
 ERRANDS = """Job,Date,Desk,Ch,Description,Work
 1,2023-02-01,Wren,3,fader crackles,cleaned fader
 2,2023-02-07,Wren,9,no sound,waits for a relay

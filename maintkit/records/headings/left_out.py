@@ -3,6 +3,7 @@
 import re
 from collections import Counter, defaultdict
 
+from maintkit.records.cells import MARKS
 from maintkit.records.durations import minutes_of
 from maintkit.records.folding import fold_desk
 from maintkit.records.known_words.meanings import RE_CAP, meaning_of_cell
@@ -37,7 +38,6 @@ NAME_SLOTS, HARDLY = 0.4, 0.15
 MOST_TRADES, TRADES_AGAIN = 24, 0.34  # different cells of a column of trades, at most, and of so many
 MOSTLY_DESKS = 0.5  # share of cells that say desk and no more, in a column of kinds of gear
 PLANNED = "planned, so no faults; they are counted as left out"
-FEWEST_PLANNED = 2  # rows of work that the complaint calls planned
 # a module, from one slot to another, and nothing else
 MOVED = re.compile(
     r"(?:re)?(?:moved|umgesetzt|umgesteckt|verplaatst|déplacé)(?: (?:from|von|van|de))? (?:\w+\.? ?)?\d+\w? *(?:to|into|->|→|>|nach|naar|vers|à) *(?:\w+\.? ?)?\d+\w?",
@@ -234,11 +234,15 @@ def _none_in_words(group, placing_list, placing):
     yield from chatter_lines(group, said) if placing is placing_list[0] else ()
     planned = planned_alone(group, placing_list)
     words = list(dict.fromkeys([*none, *planned]))
-    why = ", planned work has a section of its own" if planned else ""
+    apart = ", planned work has a section of its own"
+    why = apart if planned else ""
     if placing is placing_list[0] and (more := _more_of_entries(group, placing_list, words)):
         yield f"leave_out.{quote(said)} = {listed([*words, *more])}   # no reports, or lines that go on with an entry some days before; they are counted as left out"
     elif words:
         yield f"leave_out.{quote(said)} = {listed(words)}   # no reports{why}; they are counted as left out"
+    if done := planned_without_complaint(group, placing_list):
+        heading = placing_list[-1].heading("action")
+        yield f"leave_out.{quote(heading)} = {listed(done)}   # beside no complaint, so no reports{apart}; they are counted as left out"
 
 
 def _planned_too(heading, placing_list, group):
@@ -331,12 +335,34 @@ def planned_alone(group, placing_list):
     if said not in group.cells or group.prose:
         return []
     words = [text for text in group.cells[said].unlike if says_planned(text) or is_wholly("a_round", text)]
-    bare = [text for text in words if is_wholly("planned", text) and work_in_text(text) != RE_CAP]
+    bare = [*filter(says_no_more_than_planned, words)]
     beside = group.cells[done].column if work_stands_apart(placing_list) and done in group.cells else ()
     work = [one for text, one in zip(group.cells[said].column, beside) if text in bare]
     told = sum(bool(work_in_text(one)) for one in work)
-    counts = told >= max(FEWEST_PLANNED, MOSTLY_DESKS * len(work))
+    counts = told >= max(1, MOSTLY_DESKS * len(work))
     return [text for text in words if counts or text not in bare]
+
+
+def planned_without_complaint(group, placing_list):
+    """What was done that tells of planned work, such as a block re-capped, and stands in dated rows without a complaint alone."""
+    said, done = placing_list[0].heading("symptom"), placing_list[-1].heading("action")
+    days = (placing_list[0].heading("raised_on"), placing_list[-1].heading("done_on"))
+    if group.prose or not work_stands_apart(placing_list) or not {*days, said, done} <= {*group.cells}:
+        return []
+    none = {
+        "",
+        *MARKS,
+        *map(str.casefold, filter(says_no_more_than_planned, planned_alone(group, placing_list))),
+    }
+    rows = [*zip(*(group.cells[one].column for one in (days[0], said, done)), strict=True)]
+    beside = {work for day, complaint, work in rows if not day or complaint.casefold() not in none}
+    alone = {work for _, complaint, work in rows if complaint.casefold() in ("", *MARKS)}
+    return [text for text in group.cells[done].unlike if text in alone - beside and says_planned(text)]
+
+
+def says_no_more_than_planned(text):
+    """Whether a complaint says that work was planned, and not which, as one of a re-cap does."""
+    return is_wholly("planned", text) and work_in_text(text) != RE_CAP
 
 
 def rows_of_one_report(group, placing_list):

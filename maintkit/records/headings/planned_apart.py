@@ -1,30 +1,43 @@
 """The section of work that a list of reports calls planned in place of a complaint."""
 
 from dataclasses import replace
-from itertools import compress
+from functools import partial
 
 from maintkit.records.known_words.part_kinds import work_in_text
 
-from .left_out import planned_alone
+from .cell_words import listed, quote
+from .left_out import planned_alone, planned_without_complaint, says_no_more_than_planned
 from .places import DESK_AND_SLOT, SURE, THE_DESK, Placing
 from .sections import sections_of
 from .values import Cells
 
 
 def planned_apart(group, likely, both, source, desks):
-    """The section of the work that a list of reports calls planned in place of a complaint: no report, and it answers none.
+    """The sections of the work that a list of reports calls planned in place of a complaint, or that stands beside none: no report, and it answers none.
 
     ``both`` are the placings by which reports leave it out, those of work among dated remarks too, which ``likely`` has not.
     """
-    is_of_reports = bool(likely) and likely[0].table == "tickets"
-    words = planned_alone(group, both) if is_of_reports else ()
+    if not likely or likely[0].table != "tickets":
+        return []
+    said, done = likely[0].heading("symptom"), likely[-1].heading("action")
+    words, work = planned_alone(group, both), planned_without_complaint(group, both)
+    bare = [text for text in words if done and says_no_more_than_planned(text)]
+    told = [text for text in words if text not in bare]
+    if told and done and not _tells_more(group, told, said, done):
+        bare, told = words, []
+    sections = partial(_sections_of, group, likely, source, desks)
+    found = [*sections(said, told, done=said), *sections(said, bare, done=done)]
+    return found + [_without(one, said, bare) for one in sections(done, work, done=done)]
+
+
+def _sections_of(group, likely, source, desks, told, words, *, done):
+    """The section of the rows with one of some words under a heading, of which ``done`` says what was done; none where there are no words."""
     if not words:
         return []
     tickets = likely[0]
     said, day = tickets.heading("symptom"), tickets.heading("raised_on")
     alone = Placing("repairs", {day: ("done_on", SURE), said: ("action", SURE)})
     repairs = next((one for one in likely[1:] if one.table == "repairs"), alone)
-    done = repairs.heading("action")
     where = {
         tickets.heading(name): (name, SURE)
         for name in DESK_AND_SLOT
@@ -33,9 +46,9 @@ def planned_apart(group, likely, both, source, desks):
     given = repairs.same | {"planned": "yes"} | ({} if tickets.heading("desk") else {"desk": THE_DESK})
     own = {heading: one for heading, one in repairs.columns.items() if one[0] != "ticket"}
     placing = replace(repairs, columns=where | own, split=tickets.split, same=given)
-    there = [text in words for text in group.cells[said].column]
-    if done != said and _tells_more(*(compress(group.cells[one].column, there) for one in (said, done))):
-        placing.columns[said] = placing.columns.pop(done)
+    if done != repairs.heading("action"):
+        placing.columns[done] = placing.columns.pop(repairs.heading("action"))
+    there = [text in words for text in group.cells[told].column]
     whole = {*where, repairs.heading("done_on"), tickets.heading("raised_on"), *tickets.split}
     cells = {
         one: own
@@ -43,15 +56,26 @@ def planned_apart(group, likely, both, source, desks):
         else Cells(tuple(text if is_so else "" for text, is_so in zip(own.column, there, strict=True)))
         for one, own in group.cells.items()
     }
-    planned = replace(group.with_pages(where=(said, words, "repairs")), cells=cells)
+    planned = replace(group.with_pages(where=(told, words, "repairs")), cells=cells)
     sections = sections_of(planned, placing, [placing], source, desks, tickets)
     return [
         one
         for one in sections
-        if any({*words} & {*page.cells[said].texts} for page in one.pages if said in page.cells)
+        if any({*words} & {*page.cells[told].texts} for page in one.pages if told in page.cells)
     ]
 
 
-def _tells_more(complaints, work):
+def _without(section, heading, words):
+    """The section but for rows that another has, those with one of some words under a heading."""
+    if not words:
+        return section
+    line = f"leave_out.{quote(heading)} = {listed(words)}   # of the section above"
+    at = next(at for at, line in enumerate(section.lines) if line.startswith("rows_where"))
+    return replace(section, lines=[*section.lines[: at + 1], line, *section.lines[at + 1 :]])
+
+
+def _tells_more(group, words, said, done):
     """Whether complaints of planned work say oftener what it is than what stands beside them, such as ``done``."""
+    rows = [*zip(group.cells[said].column, group.cells[done].column)]
+    complaints, work = zip(*(row for row in rows if row[0] in words))
     return sum(map(bool, map(work_in_text, complaints))) > sum(map(bool, map(work_in_text, work)))

@@ -394,7 +394,9 @@ def _names_and_slots(placing, placing_list, group):
             called_so = slot in placing.split and placing.split[slot] == own.kinds
             yield from () if called_so else perhaps_other_gear(slot, own, group.alone)
         are_reports = any(one.table == "tickets" for one in placing_list)
-        yield from several_slots(slot, group.cells[slot], are_reports=are_reports)
+        done = group.cells.get(placing.heading("action")) if placing.table == "repairs" else None
+        work = done.column if done else ()
+        yield from several_slots(slot, group.cells[slot], are_reports=are_reports, work=work)
 
 
 def _by_line(group, placing):

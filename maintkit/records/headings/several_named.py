@@ -2,6 +2,8 @@
 
 import re
 
+from maintkit.records.known_words.meanings import RE_CAP
+from maintkit.records.known_words.part_kinds import work_in_text
 from maintkit.records.several import slots_in, slots_told
 
 from .cell_words import listed, quote
@@ -10,10 +12,11 @@ from .values import SPAN
 LISTED_SLOTS = re.compile(r"\d ?(?:,|\+|&|\band\b|\bund\b) ?\d|\b(?:all|alle)\b", re.IGNORECASE)
 
 
-def several_slots(heading, cells, *, are_reports):
+def several_slots(heading, cells, *, are_reports, work=()):
     """The line that makes a cell of several slots, such as ``1-8`` or ``ch 3, 5 and 9``, a row for each; what to know of the others.
 
-    Of reports it is asked where a cell names slots from one to another: what stops eight at once may be one fault elsewhere.
+    Of reports, and ``work`` on these, it is asked where a cell names slots from one to another: what stops eight at once may be one fault
+    elsewhere. A block that was re-capped was so slot by slot.
     """
     found = dict.fromkeys(text for text in cells.texts if len(slots_in(text)) > 1)
     spans = [one for text in found if (one := SPAN.search(text))]
@@ -24,7 +27,9 @@ def several_slots(heading, cells, *, are_reports):
     if found:
         many = sum(text in found for text in cells.texts)
         said = f"# Several slots stand in {many} of {len(cells.texts)} cells, such as {quote(next(iter(found)))}."
-        if are_reports and spans:
+        on_spans = [one for text, one in zip(cells.column, work) if text in found and SPAN.search(text)]
+        recapped = sum(work_in_text(one) == RE_CAP for one in on_spans)
+        if are_reports and spans and recapped <= len(on_spans) / 2:
             yield f"{said} Such a row is one report, of a slot of that"
             yield "# name; if each of the slots failed by itself, let each have a report of its own:"
             yield f"# ? several = {listed([heading])}"
