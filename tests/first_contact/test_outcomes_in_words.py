@@ -201,3 +201,31 @@ def test_what_a_reporter_was_doing_is_asked_about_and_makes_no_outcome(tmp_path)
     (tmp_path / "mapping.toml").write_text(answered, encoding="utf-8")
     told = rows(tmp_path, "select position, outcome from tickets where outcome = 'no fault found'")
     assert told == [("11", "no fault found")]
+
+
+CURES = """Date,Desk,Ch,Trouble,What I did
+2026-01-05,Heron,7,crackles,fader cleaned
+2026-01-12,Heron,9,no output,C21 open
+2026-01-19,Heron,4,fader gritty,new
+2026-02-02,Heron,3,hum,nff
+2026-02-09,Heron,5,dead,relay coil open
+2026-02-16,Heron,6,thin,on order
+2026-02-23,Heron,8,hiss,still open
+"""
+
+
+def test_a_part_that_was_open_or_new_leaves_no_report_open(tmp_path):
+    records, draft = loaded(tmp_path, "log.csv", CURES)
+    query = """select position, coalesce(outcome, '-'), action from tickets join repairs using (ticket, desk, position)
+               order by tickets.raised_on"""
+    assert records.connection.sql(query).fetchall() == [
+        ("7", "-", "clean"),
+        ("9", "-", "other work"),
+        ("4", "-", "replace"),
+        ("3", "no fault found", "test"),
+        ("5", "-", "other work"),
+        ("6", "open", "trace"),
+        ("8", "open", "trace"),
+    ]
+    assert '# ? "c21 open" = "other work"' in draft  # what was done about it is asked
+    records.close()

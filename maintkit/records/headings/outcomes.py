@@ -3,7 +3,7 @@
 import re
 
 from maintkit.records.diary import DAY
-from maintkit.records.known_words.meanings import NOT_THE_DESK, meaning_of_cell
+from maintkit.records.known_words.meanings import MENDS, NOT_THE_DESK, meaning_of_cell
 from maintkit.records.known_words.no_report import says_no_report
 from maintkit.records.known_words.outcomes import (
     NOTHING_FOUND,
@@ -12,7 +12,7 @@ from maintkit.records.known_words.outcomes import (
     outcome_in_text,
     still_waits,
 )
-from maintkit.records.known_words.part_kinds import part_in_text, work_in_column
+from maintkit.records.known_words.part_kinds import part_in_text, work_in_column, work_in_text
 from maintkit.records.known_words.words import says
 from maintkit.records.messages import MESSAGE
 from maintkit.records.remarks import DAY_OF
@@ -138,8 +138,11 @@ def _told_beside(group, placing_list):
         of_states = is_of_states(heading, cells)
         tells = of_states or (likeness_nowhere(heading) < 0.6 and cells.mean_words >= 1.3)
         if heading not in taken and tells:
-            may_wait = of_states or heading in done
-            said = {text: not_found_or_open(text, may_wait=may_wait) for text in cells.folded}
+            of_work = heading in done and not of_states  # there new is a part that was fitted, and no report
+            waiting = {
+                one for one in cells.folded if of_states or (of_work and work_in_text(one) not in MENDS)
+            }
+            said = {text: not_found_or_open(text, may_wait=text in waiting) for text in cells.folded}
             if heading not in done:  # else a cable may be the one that was replaced
                 said |= dict.fromkeys(filter(names_gear_alone, said), NOT_THE_DESK)
             told[heading] = {text: meaning for text, meaning in said.items() if meaning}

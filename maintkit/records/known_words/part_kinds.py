@@ -34,6 +34,7 @@ BEGINS_WITH_A_COUNT = re.compile(  # and no value, no kind of switch
 )
 STATES = {"dirty": "clean", "failed_part": "replace"}  # what mends a part that was so
 WITHOUT_WORK = {"no fault found": "test", "not the desk": "test", "open": "trace"}
+OPEN, STILL = {"open", "offen"}, {*words_in("still noch yet left")}
 VALUE = re.compile(  # 47u 25V, or short 47u/25, with a voltage that capacitors are made for
     r"(?<![\w.,])(\d+(?:[.,]\d+)?[unpµμ]\d{0,2})F?(?:\s*/?\s*(\d+)\s*V|\s*/\s*(6[.,]3|10|16|25|35|40|50|63|80|100|160|200|250|350|400|450))\b",
     re.IGNORECASE,
@@ -268,10 +269,27 @@ def work_in_text(text: str) -> str:
         if told == "scrap" and any(map(_throws_gear_away, re.split(r"[.,;:]", text))):
             return WITHOUT_WORK["not the desk"]
         return RE_CAP if told == "replace" and capacitors_counted(text) >= A_BOARD else told
-    if told := WITHOUT_WORK.get(meaning_of_cell("outcome", text), ""):
-        return told
+    outcome = meaning_of_cell("outcome", text)
+    if outcome in WITHOUT_WORK and not (outcome == "open" and is_open_part(text)):
+        return WITHOUT_WORK[outcome]
     mended = without_slips(text)
     return work_of_text(mended) if mended != text else ""
+
+
+def is_open_part(text: str) -> bool:
+    """Whether a text calls a part or a place on the board open, as what failed there, and no job.
+
+    Examples
+    --------
+    >>> [is_open_part(text) for text in ("C12 open", "coil of the relay open", "R4 open, parts on order", "open", "fader still open", "left open")]
+    [True, True, False, False, False, False]
+    """
+    words = words_in(text)
+    rest = " ".join(word for word in words if word not in OPEN)
+    is_told = (
+        len(rest.split()) < len(words) and not {*words} & STILL and (PLACE.search(rest) or part_in_text(rest))
+    )
+    return bool(is_told) and meaning_of_cell("outcome", rest) != "open"
 
 
 def work_in_column(text: str) -> str:
