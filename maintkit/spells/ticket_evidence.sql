@@ -5,21 +5,59 @@
 -- root: the first ticket that reports the same fault; mended_on: first unplanned work that shows a fault
 -- decided_on: the day it was known what it was, null where that is not known or not yet    as_report: counted unproved
 -- A ticket ends at the first of its closing, its restoring and the last work on it; one with none of these takes in no
--- later report. Before the first fault found and the first unplanned work on record, of its desk or of another in the
+-- later report. A module swapped ends nothing: of a report that nothing else ended the next work that mends that module (or the
+-- slot, where a module is not told) is its end, and an entry of that work that names no symptom is the same fault again. Before the first fault found and the first unplanned work on record, of its desk or of another in the
 -- same list of tickets, nobody wrote down what a report proved to be, and each counts as a fault.
 -- A slot of which two lists tell on one day had one fault, told twice, unless two symptoms are named.
 -- Work on a report answers others of the slot, raised two days before or after it at most and not after the work, of which nothing more was
 -- written: the same fault, or the same that was none, unless two symptoms are named. $whole_desk: text, the slot that stands for a desk
 create or replace temp table ticket_evidence as
-with worked as (
+with answered as (
     select answers.ticket, max(done_on) as last_work_on,
            min(done_on) filter (where shows_fault) as mended_on,
            max(done_on) filter (where outcome is not null) as nothing_on, max(outcome) as nothing,
            coalesce(bool_and(of_slot is not null) filter (where shows_fault), bool_and(of_slot is not null)) as beside_module,
-           min(of_slot) as of_slot
+           min(of_slot) as of_slot, max(done_on) filter (where action = 'swap module') as swapped_on
     from answers
     join repairs_placed using (repair)
     left join nothing_found using (repair)
+    group by answers.ticket
+),
+swapped as (
+    select ticket, serial, desk, position, swapped_on
+    from answered
+    join tickets_placed using (ticket)
+    where mended_on is null and swapped_on is not null and coalesce(outcome, 'open') = 'open'
+      and closed_on is null and restored_on is null
+),
+mending as (
+    select repair, done_on, serial, desk, position from repairs_placed where shows_fault or action = 're-cap'
+),
+ends as (
+    select swapped.ticket, repair, done_on
+    from swapped
+    join mending on mending.serial = swapped.serial and done_on >= swapped_on
+    union all
+    select swapped.ticket, repair, done_on
+    from swapped
+    join mending on mending.desk = swapped.desk and mending.position = swapped.position and done_on >= swapped_on
+    where mending.serial is null or swapped.serial is null
+),
+ended as (
+    select ticket, min(done_on) as done_on, arg_min(repair, (done_on, repair)) as repair from ends group by ticket
+),
+worked as (
+    select answered.* replace (coalesce(ended.done_on, last_work_on) as last_work_on, coalesce(mended_on, ended.done_on) as mended_on)
+    from answered
+    left join ended using (ticket)
+),
+ending as (
+    -- an entry that ends several of a slot goes with the last of them
+    select answers.ticket, max_by(symptom_key, swapped_on) as symptom_key
+    from ended
+    join answers using (repair)
+    join swapped on swapped.ticket = ended.ticket
+    join ticket_words on ticket_words.ticket = ended.ticket
     group by answers.ticket
 ),
 listed as (
@@ -112,10 +150,11 @@ told_twice as (
     qualify min(source_file) over same_day <> max(source_file) over same_day
 ),
 sorted as (
-    select judged.*, coalesce(first_key, of_key, symptom_key) as sort,
-           coalesce(first_told <> ticket, is_later, false) as is_told
+    select judged.*, coalesce(first_key, of_key, judged.symptom_key, ending.symptom_key) as sort,
+           coalesce(first_told <> judged.ticket, is_later, false) as is_told
     from judged
     left join answered_together using (ticket)
+    left join ending using (ticket)
     left join (select * from told_twice where coalesce(named = first_named, true)) using (ticket)
 ),
 overlapping as (

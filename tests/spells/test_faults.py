@@ -205,3 +205,31 @@ def test_a_re_cap_that_answers_a_report_is_a_fault_and_one_that_answers_none_is_
     )
     assert rows(evidence.faults, "event_id", "counts")[1:] == [("T1", counts)]
     assert evidence.part_spells["event"].sum() == 1 + (planned == "no")
+
+
+def test_a_module_swapped_ends_no_report_and_the_next_work_that_mends_it_does():
+    swap = {"action": "swap module", "part_type": None, "cause": None, "as_found": None}
+    evidence = gathered(
+        [
+            heard("T1", "2021-01-01", outcome=None, symptom="hum"),
+            heard("T2", "2021-03-20", outcome=None),  # on the bench, more than thirty days later
+            heard("T3", "2021-06-01", outcome=None, symptom="dead"),
+            heard("T4", "2021-06-10", outcome=None, symptom="hiss"),
+            heard("T5", "2021-09-01", outcome=None, symptom="hum"),
+        ],
+        [
+            replaced("R0", "2020-05-05"),  # what reports prove is told since
+            replaced("R1", "2021-01-02", ticket="T1", **swap),
+            replaced("R2", "2021-03-20", ticket="T2"),
+            replaced("R3", "2021-06-02", ticket="T3", **swap),
+            replaced("R4", "2021-06-11", ticket="T4"),
+            replaced("R5", "2021-09-03", ticket="T5", **swap),
+        ],
+    )
+    assert rows(evidence.faults, "event_id", "class", "same_as", "decided_on")[1:] == [
+        ("T1", "fault", None, "2021-03-20"),
+        ("T2", "report", "T1", "2021-03-20"),
+        ("T3", "fault", None, "2021-06-11"),
+        ("T4", "fault", None, "2021-06-11"),
+        ("T5", "open", None, None),
+    ]
