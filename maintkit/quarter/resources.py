@@ -1,6 +1,7 @@
 """What there is to work with in the year ahead: bookings, bench hours, the queue, spares on the shelf, parts in stock."""
 
-from datetime import timedelta
+from dataclasses import dataclass
+from datetime import date, timedelta
 
 from maintkit.decide.plan_constraints import Resources
 from maintkit.decide.replacement_costs import REPAIR_MINUTES, median_minutes
@@ -124,6 +125,24 @@ def mending_hours(quarter: Quarter) -> float | None:
     return usual / 60 or None
 
 
+@dataclass(frozen=True)
+class Waiting:
+    """A module still to mend: since when, with what, and what it waits for; not ``at_bench`` where a report is open and it sits in its slot."""
+
+    serial: str
+    desk: str | None
+    position: str | None
+    since: date | None
+    what: str | None
+    waits_for: str | None
+    at_bench: bool
+
+
+def still_open(faults):
+    """Whether each of the faults and reports of an ``Evidence`` is a report that neither work nor a day of closing has ended."""
+    return (faults["class"] == "open") & faults["closed_on"].isna() & faults["restored_on"].isna()
+
+
 @once_a_quarter
 def bench_queue(quarter: Quarter):
     """What is still to mend, longest first; not to be changed.
@@ -137,8 +156,7 @@ def bench_queue(quarter: Quarter):
     end, evidence = pd.Timestamp(quarter.last_day), quarter.evidence
     faults = evidence.faults
     late = (end - faults["happened_on"]).dt.days <= ON_THE_BENCH
-    ended = faults["closed_on"].notna() | faults["restored_on"].notna()
-    fresh = faults[(faults["class"] == "open") & ~ended & late & faults["serial"].notna()]
+    fresh = faults[still_open(faults) & late & faults["serial"].notna()]
     work = quarter.table("repairs", "serial", "done_on", "action", "waits_for")
     work = work[(work["done_on"] <= end) & work["serial"].notna()].sort_values("done_on", kind="stable")
     lying, roster = on_the_bench(quarter), evidence.roster.set_index("serial")[["desk", "position"]]

@@ -9,7 +9,7 @@ import pandas as pd
 from maintkit.quarter.borrowed import Debt
 from maintkit.quarter.in_slot import serial_of
 from maintkit.quarter.quarter import Quarter
-from maintkit.quarter.resources import bench_queue, spare_modules, wanted_back
+from maintkit.quarter.resources import bench_queue, spare_modules, still_open, wanted_back
 from maintkit.quarter.rows import records
 
 RECENT_DAYS = 31
@@ -101,6 +101,11 @@ class BenchNow:
         return len(self.recent) + len(self.older)
 
     @property
+    def oldest_ticket(self) -> str | None:
+        """The report that has been open longest."""
+        return next((one.ticket for one in reversed((*self.recent, *self.older))), None)
+
+    @property
     def recent_number(self) -> int:
         return len(self.recent)
 
@@ -126,10 +131,7 @@ def facts(quarter: Quarter) -> BenchNow:
     """What is open, what waits, what came back, which decisions are due and which spares are not ready."""
     end = pd.Timestamp(quarter.last_day)
     faults = quarter.evidence.faults
-    ended = faults["closed_on"].notna() | faults["restored_on"].notna()
-    waiting = faults[(faults["class"] == "open") & ~ended].sort_values(
-        "happened_on", ascending=False, kind="stable"
-    )
+    waiting = faults[still_open(faults)].sort_values("happened_on", ascending=False, kind="stable")
     late = (end - waiting["happened_on"]).dt.days > RECENT_DAYS
     since = end - pd.Timedelta(days=RETURN_DAYS)
     back = faults[(faults["class"] == "return") & (faults["happened_on"] > since)]

@@ -27,10 +27,12 @@ from maintkit.quarter.resources import (
     QUARTERS,
     RE_FORM_MINUTES,
     READY_DAYS,
+    Waiting,
     bench_queue,
     day_of,
     hours_a_quarter,
     mending_hours,
+    still_open,
 )
 from maintkit.quarter.rows import counted, records
 from maintkit.quarter.siblings import known_good
@@ -69,19 +71,6 @@ class Batch:
     start_by: date
     ready_by: date
     hours: float
-
-
-@dataclass(frozen=True)
-class Waiting:
-    """A module still to mend: since when, with what, and what it waits for; not ``at_bench`` where a report is open and it sits in its slot."""
-
-    serial: str
-    desk: str | None
-    position: str | None
-    since: date | None
-    what: str | None
-    waits_for: str | None
-    at_bench: bool
 
 
 @dataclass(frozen=True)
@@ -150,8 +139,8 @@ class Pulls:
         No plan can save more; by which share of this plan at most.
     whole, soon : Work
         All quarters, and the coming one.
-    batches, waiting, queue_hours
-        Spares to make ready first; the bench queue and the hours kept free for it.
+    batches, waiting, open_reports, queue_hours
+        Spares to make ready first; the bench queue, how many reports are open in all, and the hours kept free for the queue.
     re_formed
         Electrolytics of the plan that stood on the shelf too long and are re-formed and checked before they are counted on, at
         ``re_form_minutes`` each; those of pulls late enough are ordered fresh.
@@ -199,6 +188,7 @@ class Pulls:
     first: tuple[Pull, ...] = ()
     batches: tuple[Batch, ...] = ()
     waiting: tuple[Waiting, ...] = ()
+    open_reports: int = 0
     queue_hours: float = 0.0
     re_formed: tuple[ReFormed, ...] = ()
     re_form_minutes: float = RE_FORM_MINUTES
@@ -302,8 +292,7 @@ def pull_next(
         soon=_work(table[table["quarter"] == quarter.next_label]),
         first=records(Pull, table),
         batches=_batches(quarter, own),
-        waiting=records(Waiting, bench_queue(quarter)),
-        queue_hours=own.means.queue_minutes / 60,
+        **_to_mend(quarter, own),
         re_formed=stock_re_formed(quarter, own),
         **_what_holds(quarter, own, left, overhaul.years, least_minutes),
         bookings_until=bookings_until(quarter),
@@ -321,6 +310,15 @@ def pull_next(
         untimed=_untimed(modules.loc[plan.chosen]),
         table=table[COLUMNS],
     )
+
+
+def _to_mend(quarter: Quarter, own: Programme) -> dict:
+    """What waits at the bench, how many reports are open, and the hours kept for both."""
+    return {
+        "waiting": records(Waiting, bench_queue(quarter)),
+        "open_reports": int(still_open(quarter.evidence.faults).sum()),
+        "queue_hours": own.means.queue_minutes / 60,
+    }
 
 
 def _what_holds(quarter: Quarter, own: Programme, left, years: float, least_minutes: float) -> dict:

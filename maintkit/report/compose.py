@@ -121,7 +121,7 @@ def _anyway(answers: dict) -> tuple[Markup, ...]:
     ]
     if plan is not None and plan.waiting:
         reports = tuple(one for one in plan.waiting if not one.at_bench)
-        facts = made.OnTheBench(at_bench=plan.at_bench, reports=reports, queue_hours=plan.queue_hours)
+        facts = made.OnTheBench(plan.at_bench, reports, plan.queue_hours, plan.open_reports)
         said.append(told("part_waiting", facts, path="pull_next")["title"])
     if lent is not None and lent.wanted:
         said.append(told("part_owed", lent, path="parts_from_donors")["title"])

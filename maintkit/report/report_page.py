@@ -88,11 +88,12 @@ class Prices:
 @dataclass(frozen=True)
 class OnTheBench:
     """What lies on the bench or waits, and the reports still open of modules in their slots, each with how many more than are named; and the
-    hours kept for all."""
+    hours kept for all. ``open_reports`` are all that are open, older ones and those of modules on the bench among them."""
 
     at_bench: tuple
     reports: tuple
     queue_hours: float
+    open_reports: int = 0
 
     @property
     def more_at_bench(self) -> int:
@@ -100,7 +101,7 @@ class OnTheBench:
 
     @property
     def more_reports(self) -> int:
-        return max(len(self.reports) - 5, 0)
+        return max(len(self.reports), self.open_reports) - min(len(self.reports), 5)
 
     @property
     def queue_minutes(self) -> float:

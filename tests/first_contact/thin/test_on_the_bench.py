@@ -3,7 +3,7 @@
 import pytest
 
 from maintkit import open_quarter
-from maintkit.quarter.resources import bench_queue
+from maintkit.quarter.resources import bench_queue, still_open
 from maintkit.quarter.rows import records
 from maintkit.questions import bench_now, what_is_it
 from maintkit.questions.plan import Waiting
@@ -60,3 +60,17 @@ def test_the_bench_and_the_page_tell_the_two_apart(quarter):
         "Still to mend: M16 (last work: replace), M03 (Alder 3, distorted). Reports still open: M05 (Alder 5, crackle). "
         "3 of the quarter’s hours are kept for this."
     )
+
+
+def test_page_and_bench_name_one_number_of_open_reports(quarter):
+    bench, waiting = bench_now.facts(quarter), records(Waiting, bench_queue(quarter))
+    at_bench = tuple(one for one in waiting if one.at_bench)
+    reports = tuple(one for one in waiting if not one.at_bench)
+    number = int(still_open(quarter.evidence.faults).sum())
+    assert bench.open == number == 2  # that of the module on the bench, too
+    said = plain_text(told("part_waiting", OnTheBench(at_bench, reports, 3.0, number))["title"])
+    assert "Reports still open: M05 (Alder 5, crackle) and 1 more. " in said
+    said = plain_text(told("part_waiting", OnTheBench(at_bench, (), 3.0, number))["title"])
+    assert said.endswith("Reports still open: 2. 3 of the quarter’s hours are kept for this.")
+    said = plain_text(told("bench_now", bench)["open"])
+    assert f'maintkit note work ticket="{bench.oldest_ticket}" action=' in said
