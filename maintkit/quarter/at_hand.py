@@ -69,8 +69,9 @@ def spares_for(quarter: Quarter, here) -> tuple[Spare, ...]:
 
 
 def parts_for(quarter: Quarter, likely) -> tuple[Part, ...]:
-    names = dict.fromkeys(name for row in likely if row.kind for name in row.names or (row.name,))
-    stock = on_hand(quarter)
+    stock, known = on_hand(quarter), {*quarter.table("part_types")["part_type"]}
+    are_parts = [row for row in likely if row.kind or row.name in known or row.name in stock]
+    names = dict.fromkeys(name for row in are_parts for name in row.names or (row.name,))
     types = quarter.table("part_types").set_index("part_type").reindex(names)
     types = types.astype({"unit_cost": float, "lead_time_days": float}).reset_index()
     held = donor_parts(quarter, donor_table(quarter))

@@ -12,6 +12,7 @@ from maintkit.quarter.rows import text_of
 from maintkit.quarter.supply import SLOT_OR_SUPPLY
 
 LAST_WORK_DAYS = 30
+SUPPLY = "supply"  # the type of what stands for a supply of which no module is recorded
 ASKED = ["module_type", "symptom_word", "section"]
 # what work without a part says the cause was
 NO_PART = {
@@ -67,6 +68,8 @@ def question_set(quarter: Quarter, modules=(), *, symptoms=(None,), section=None
     told = np.isin(np.arange(len(rows)), at)
     possible[told] = held[told] | ~is_part
     cause = rows["cause"].map(place).fillna(-1).to_numpy(int)
+    of_supply = rows["module_type"].eq(SUPPLY).to_numpy(bool) & ~told  # it holds none of the channels' parts
+    possible[of_supply] = ~is_part | np.isin(np.arange(len(causes)), cause[of_supply])
     found = np.flatnonzero(cause >= 0)
     possible[found, cause[found]] = True
     days = rows["happened_on"].to_numpy("datetime64[D]").astype(float)

@@ -4,7 +4,7 @@ import re
 
 from maintkit.hours import HOURS_PER_WEEK
 from maintkit.quarter.quarter import Quarter
-from maintkit.records.drafting import WHOLE_DESK
+from maintkit.records.drafting import WHOLE_DESK, is_whole_desk
 from maintkit.records.folding import BESIDE_CHANNELS, CHANNEL, SAME_WORD, fold_slot
 
 SHOWN = 15  # slots that open the work list
@@ -34,12 +34,12 @@ def stand_out(forecast, number: int) -> bool:
 
 def named_slots(slots):
     """The slots without those that stand for a whole desk, where there are others: to work on a whole desk is no advice."""
-    return slots[slots["position"].ne(WHOLE_DESK)] if told_apart(slots) else slots
+    return slots[~slots["position"].map(is_whole_desk).astype(bool)] if told_apart(slots) else slots
 
 
 def told_apart(slots) -> bool:
     """Whether these slots are more than one, and any is more than what stands for a whole desk: only then can one come before another."""
-    return len(slots) > 1 and bool(slots["position"].ne(WHOLE_DESK).any())
+    return len(slots) > 1 and not all(map(is_whole_desk, slots["position"]))
 
 
 def slots_in_service(quarter: Quarter):

@@ -176,7 +176,7 @@ class Answer:
     queue : int
         Modules that lie on the bench or wait already.
     same_here : SameHere or None
-        What was done here for the same complaint, where that came three times or more.
+        What was done here for the same complaint, where that came three times or more, or twice and the same was done.
     """
 
     desk: str
@@ -377,7 +377,8 @@ def _same(before, heard) -> list[Before]:
 
 def _same_here(before, heard) -> SameHere | None:
     worked = [one for one in _same(before, heard) if one.done]
-    if len(worked) < OFTEN_HERE:
+    are_alike = len(worked) > 1 and len({one.done for one in worked}) == 1
+    if len(worked) < OFTEN_HERE and not are_alike:
         return None
     last, *others = worked
     earlier = tuple(Tried(*one) for one in Counter(one.done for one in others).most_common())

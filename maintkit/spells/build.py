@@ -12,8 +12,9 @@ import duckdb
 from maintkit.actions import put_actions
 from maintkit.errors import MaintkitError
 from maintkit.hours import HOURS_PER_WEEK
-from maintkit.records.drafting import WHOLE_DESK
+from maintkit.records.drafting import WHOLE_DESK, is_whole_desk
 from maintkit.records.known_words.outcomes import outcome_of_finding
+from maintkit.records.known_words.words import is_wholly
 from maintkit.spells.evidence import Evidence
 from maintkit.spells.gaps import find_gaps
 from maintkit.spells.parts import CAUSE_RULES
@@ -134,7 +135,7 @@ def gather_evidence(
     """
     _refuse_unknown(clock, cause_rule, return_days)
     asked = {"record_end": record_end, "clock": clock, "cause_rule": cause_rule, "return_days": return_days}
-    values = asked | {"hours_per_week": HOURS_PER_WEEK, "whole_desk": WHOLE_DESK}
+    values = asked | {"hours_per_week": HOURS_PER_WEEK, "whole_desk": WHOLE_DESK} | _no_channels(connection)
     drop_unwanted(connection)
     with _working_tables(connection):
         values |= _findings_of_nothing(connection)
@@ -156,6 +157,18 @@ def _refuse_unknown(clock: str, cause_rule: str, return_days: int) -> None:
         raise EvidenceError(
             f"Found return_days {return_days}. A return comes after the work. Give a number of days from 0 up."
         )
+
+
+def _no_channels(connection: duckdb.DuckDBPyConnection) -> dict[str, list[str]]:
+    """The slots that are called a supply, and those called a desk as a whole: no channel modules like the others."""
+    tables = " union ".join(
+        f"select position from {name}" for name in ("tickets", "repairs", "positions", "modules")
+    )
+    slots = [slot for (slot,) in connection.execute(tables).fetchall() if slot]
+    return {
+        "supply_slots": [slot for slot in slots if is_wholly("supply_slot", slot)],
+        "whole_slots": [slot for slot in slots if is_whole_desk(slot)],
+    }
 
 
 @contextmanager

@@ -1,6 +1,7 @@
 -- Every module known, with the zero of its clock and whether that zero is the module's true beginning.
 -- grain: serial    $clock: 'powered', 'use' or 'calendar'    $whole_desk: text, stands for the slot of a desk that has none
--- What stands for a whole desk is of no family but its own: it is no module like those of others.
+-- What stands for a whole desk is of no family but its own: it is no module like those of others. $supply_slots, $whole_slots: lists
+-- of slots that are called so; a supply is of a type of its own, and a desk as a whole is of none.
 -- A first fitting within 366 days of making starts the clock; an original made earlier is taken to have run in its
 -- first desk since it was made; a bought module starts at its first fitting; a donor's earlier running is unknown.
 -- A module of which only today's slot is known has no age there, whenever it was made: it may have come yesterday.
@@ -26,7 +27,9 @@ listed as (
 described as (
     select serial,
            case when first_position = $whole_desk then first_desk else coalesce(listed.family, desks.family) end as family,
-           case when invented and listed.serial is null then only_type.module_type else listed.module_type end as module_type,
+           case when not invented or listed.serial is not null then listed.module_type
+                when first_position in (select unnest($supply_slots::varchar[])) then 'supply'
+                when first_position not in (select unnest($whole_slots::varchar[])) then only_type.module_type end as module_type,
            board_era, origin, made_on, coalesce(rework_cycles_before, 0) as rework_cycles_before,
            first_desk, first_position, first_on, coalesce(invented, false) as invented,
            coalesce(first_sitting.records_from, (select min(records_from) from desks)) as records_from

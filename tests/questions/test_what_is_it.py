@@ -9,6 +9,7 @@ from maintkit.decide.diagnose_score import rolling_score
 from maintkit.errors import MaintkitError
 from maintkit.quarter.causes import question_set
 from maintkit.quarter.in_slot import place_of
+from maintkit.quarter.slots import named_slots
 from maintkit.questions.what_is_it import facts
 from maintkit.report.templates import plain_text, told
 from tests.demo import truth
@@ -353,3 +354,28 @@ def test_what_was_done_here_for_the_same_complaint_is_told_together(opened, leas
         in said
     )
     assert facts(opened(**mended(least, parts)), "Heron", "1", "crackle").same_here is None
+
+
+def test_a_supply_and_a_desk_as_a_whole_are_no_channel_modules(opened, least):
+    """Hum is the listed capacitor in channels, and what was mended in the supply there; none works on all channels first."""
+    places = [*(str(at) for at in range(1, 9)), "PSU", "PSU", "all"]
+    book = mended(least, {f"cap{' ' * at}": "electrolytic" for at in range(len(places))})
+    for at, (ticket, work) in enumerate(zip(book["tickets"], book["repairs"], strict=True)):
+        ticket["position"] = places[at]
+        work["part_type"] = "cap" if places[at] != "PSU" else "reservoir"
+    book["part_types"] = [{"part_type": name, "kind": "electrolytic"} for name in ("cap", "reservoir")]
+    book["parts_list"] = [
+        {"family": "longshore", "module_type": "channel", "part_type": "cap", "quantity": 14}
+    ]
+    quarter = opened(
+        "2024Q4", **book, stock=[{"part_type": "reservoir", "on_hand": 2, "counted_on": "2024-06-01"}]
+    )
+    supply, channel = (facts(quarter, "Heron", slot, "hum") for slot in ("PSU", "3"))
+    assert [one.here[0].module_type for one in (supply, channel)] == ["supply", "channel"]
+    assert supply.likely[0].name == "reservoir" and channel.likely[0].name == "cap"
+    assert "cap" not in {one.name for one in supply.likely}
+    assert [(one.part_type, one.in_stock) for one in supply.parts] == [("reservoir", 2)]
+    assert (supply.same_here.times, supply.same_here.last) == (2, "replace reservoir")
+    roster = quarter.evidence.roster.set_index("position")["module_type"]
+    assert roster["1"] == "channel" and roster["PSU"] == "supply" and roster.isna()["all"]
+    assert {*named_slots(quarter.slots)["position"]} == {*places} - {"all"}
