@@ -23,10 +23,10 @@ def modules_by_age(quarter: Quarter):
 
 @once_a_quarter
 def faults_by_day(quarter: Quarter):
-    """The faults that count of the modules of ``modules_by_age``: ``serial, happened_on, kind`` and ``faults``."""
+    """The faults that count of the modules of ``modules_by_age``: ``serial, happened_on, kind, action`` and ``faults``."""
     serials = modules_by_age(quarter)["serial"].unique()
     drawn = list(serials) if len(serials) >= MOST_MODULES else None
-    faults = quarter.evidence.fault_counts(["serial", "happened_on", "kind"], serials=drawn)
+    faults = quarter.evidence.fault_counts(["serial", "happened_on", "kind", "action"], serials=drawn)
     return faults[faults["serial"].notna()]
 
 

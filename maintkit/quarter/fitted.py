@@ -1,13 +1,24 @@
 """The parts that sit in each module at the end of the quarter."""
 
+from maintkit.actions import ACTIONS
 from maintkit.hours import HOURS_PER_YEAR
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.remember import once_a_quarter
 
 NO_PART = "no part replaced"
+UNNAMED = "a part not named"
+RENEWING = [action.name for action in ACTIONS if action.renews]
 PLACE = ["desk", "position"]
 PART = ["part_type", "kind", "ref", "fitted_on", "exit", "weight", "age_known"]
 COLUMNS = ["serial", *PLACE, "zone", "family", "board_era", *PART]
+
+
+def kind_replaced(faults):
+    """The kind of part replaced in each of the faults, shape (n,), from their ``kind`` and ``action``: ``NO_PART`` where none was, and
+    ``UNNAMED`` where one was, but nobody wrote down which."""
+    kind = faults["kind"].astype(object)
+    told = faults["action"].isin(RENEWING).map({True: UNNAMED, False: NO_PART})
+    return kind.where(kind.notna(), told)
 
 
 def parts_in(quarter: Quarter, serial: str):

@@ -4,18 +4,26 @@ import numpy as np
 
 from maintkit.decide.replacement_costs import JOINTS_PER_CAPACITOR
 from maintkit.hours import HOURS_PER_WEEK, HOURS_PER_YEAR
-from maintkit.quarter.fitted import NO_PART, fitted_parts
+from maintkit.quarter.fitted import NO_PART, UNNAMED, fitted_parts, kind_replaced
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.remember import once_a_quarter
 from maintkit.quarter.shelf import on_hand
 
 KIT_SHARE = 0.05
+NONE_OR_UNNAMED = "no part, or one not named"
 COLUMNS = ["part_type", "kind", "fitted", "age_powered_years", "failures_on_record", "expected"]
 
 
 def likely_parts(quarter: Quarter, serial: str):
-    """A row per kind of part fitted, likeliest first, and one for faults in which no part is replaced."""
+    """A row per kind of part fitted, likeliest first, and one for faults in which no part is replaced, or one that nobody names."""
     return _of(_likely(quarter), serial).drop(columns=["serial", "expected"])
+
+
+def as_shown(quarter: Quarter, likely):
+    """The rows of ``likely_parts`` as a page names them: where parts were replaced that nobody named, the last is of these too."""
+    faults = quarter.evidence.fault_counts(["kind", "action"])
+    names = {NO_PART: NONE_OR_UNNAMED} if kind_replaced(faults).eq(UNNAMED).any() else {}
+    return likely.assign(part_type=likely["part_type"].replace(names))
 
 
 def faults_ahead(quarter: Quarter, serial: str) -> float:

@@ -7,7 +7,7 @@ import numpy as np
 
 from maintkit.quarter.blanks import Blanks, reading_blanks, repair_blanks
 from maintkit.quarter.fitted import parts_in
-from maintkit.quarter.kits import faults_ahead, kit, likely_parts
+from maintkit.quarter.kits import as_shown, faults_ahead, kit, likely_parts
 from maintkit.quarter.of_module import rows_of
 from maintkit.quarter.programme import planned_serials
 from maintkit.quarter.quarter import Quarter
@@ -103,7 +103,7 @@ def facts(quarter: Quarter, serial: str) -> OnTheBench:
         supply=next(
             (one for one in supply_flags(quarter) if place[0] == one.desk and place[1] in one.slots), None
         ),
-        likely=likely,
+        likely=as_shown(quarter, likely),
         kit=kit(quarter, serial),
         board=_board(quarter, own),
         limits=_limits(quarter, serial),

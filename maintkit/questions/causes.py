@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from maintkit.hours import HOURS_PER_YEAR
-from maintkit.quarter.fitted import NO_PART
+from maintkit.quarter.fitted import kind_replaced
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.rows import record
 from maintkit.survival.competing import cumulative_incidence
@@ -93,7 +93,7 @@ def _first_faults(quarter: Quarter, family):
     watched = stays.groupby("serial", sort=True).agg(entry=("entry", "min"), exit=("exit", "max"))
     fresh = evidence.faults[evidence.faults["counts"] & evidence.faults["serial"].isin(watched.index)]
     first = fresh.sort_values(["happened_on", "event_id"]).groupby("serial").first()
-    watched["cause"] = first["kind"].fillna(NO_PART).reindex(watched.index).fillna("")
+    watched["cause"] = kind_replaced(first).reindex(watched.index).fillna("")
     known = watched.loc[watched["cause"] != "", "cause"].value_counts().sort_index()
     most = known.sort_values(ascending=False, kind="stable").index[:KEPT_APART]
     watched["cause"] = watched["cause"].where(watched["cause"].isin([*most, ""]), OTHER)

@@ -15,7 +15,7 @@ from maintkit.quarter.ages import (
     module_exposure,
     modules_by_age,
 )
-from maintkit.quarter.fitted import NO_PART
+from maintkit.quarter.fitted import NO_PART, kind_replaced
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.rows import with_limits
 from maintkit.spells.parts import MOST
@@ -219,15 +219,15 @@ def kind_table(quarter: Quarter):
     """One row a kind of part: faults by coupling, ratio per module-year plain and at equal age, parts per module, ratio per part."""
     evidence = quarter.evidence
     modules = module_exposure(quarter).groupby(["coupling", "serial"])["years"].sum()
-    faults = evidence.fault_counts(["serial", "kind", "coupling"])
+    faults = evidence.fault_counts(["serial", "kind", "action", "coupling"])
     counted = faults[faults["serial"].notna()]
-    kinds, days, parts = counted["kind"].fillna(NO_PART), faults_by_day(quarter), _part_years(evidence)
+    kinds, days, parts = kind_replaced(counted), faults_by_day(quarter), _part_years(evidence)
     rows = []
     for kind in sorted(kinds.unique()):
         events = counted[kinds == kind].groupby(["coupling", "serial"])["faults"].sum()
         row = _ratio_row(events.reindex(modules.index, fill_value=0), modules)
         if row:
-            own = days[days["kind"].fillna(NO_PART) == kind]
+            own = days[kind_replaced(days) == kind]
             about = {"kind": kind, "low": row["ratio_low"], "high": row["ratio_high"]}
             aged = _aged_row(quarter, row, own)
             rows.append(row | about | aged | _per_part(kind, row, parts))

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from maintkit.quarter.ages import CHANNEL, channel_years
-from maintkit.quarter.fitted import NO_PART
+from maintkit.quarter.fitted import NO_PART, UNNAMED, kind_replaced
 from maintkit.quarter.quarter import Quarter
 from maintkit.survival.rates import FEWEST_FOR_A_VERDICT, rate
 
@@ -74,10 +74,13 @@ def facts(quarter: Quarter) -> CouplingKinds:
     years = channel_years(quarter).groupby("coupling").sum()
     if not set(SIDES) <= set(years[years > 0].index):
         return CouplingKinds()
-    found = quarter.evidence.fault_counts([*CHANNEL, "serial", "kind"])
+    found = quarter.evidence.fault_counts([*CHANNEL, "serial", "kind", "action"])
     found = found[found["serial"].notna()].dropna(subset=["position"])
-    kinds = found["kind"].astype(object).where(found["kind"].notna(), NO_PART)
-    counts = found.groupby([kinds, "coupling"], observed=True)["faults"].sum().unstack(fill_value=0)
+    counts = (
+        found.groupby([kind_replaced(found).rename("kind"), "coupling"], observed=True)["faults"]
+        .sum()
+        .unstack(fill_value=0)
+    )
     counts = counts.reindex(columns=SIDES, fill_value=0)
     counts = counts.sort_values("capacitor", ascending=False, kind="stable")
     if (counts.sum() < FEWEST_FOR_A_VERDICT).any():
@@ -85,7 +88,7 @@ def facts(quarter: Quarter) -> CouplingKinds:
     rest = counts.iloc[SHOWN:].sum()
     told = [_kind(str(name), row, years) for name, row in counts.head(SHOWN).iterrows()]
     told += [_kind(OTHERS, rest, years)] if rest.sum() else []
-    apart = [one for one in told if one.name not in (NO_PART, OTHERS)]
+    apart = [one for one in told if one.name not in (NO_PART, UNNAMED, OTHERS)]
     capacitor, dc = (_rate(counts[side].sum(), years[side]) for side in SIDES)
     desks = channel_years(quarter).reset_index().groupby("coupling")["desk"].unique()
     weaker = [one for one in apart if one.dc.low > one.capacitor.high]

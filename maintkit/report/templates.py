@@ -425,6 +425,7 @@ def kind_of_parts(name: str) -> str:
     ('chips', 'switches', 'pots', 'no part replaced')
     """
     known = {"ic": "chips", "switch": "switches", "no part replaced": name, "other parts": name}
+    known["a part not named"] = "parts not named"
     return known.get(name, f"{name}s")
 
 
