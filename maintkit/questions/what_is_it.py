@@ -177,6 +177,8 @@ class Answer:
         Modules that lie on the bench or wait already.
     same_here : SameHere or None
         What was done here for the same complaint, where that came three times or more, or twice and the same was done.
+    aged : bool
+        Whether the age of any part here is known, so that it is weighed.
     """
 
     desk: str
@@ -205,6 +207,7 @@ class Answer:
     slots: int = 0
     slot_first: Alive | None = None
     same_here: SameHere | None = None
+    aged: bool = False
 
     @property
     def older(self) -> int:
@@ -244,7 +247,7 @@ def facts(quarter: Quarter, desk: str, position: str, complaint: str | None = No
     heard = hear(complaint, vocabulary_beside(quarter.records.source)) if complaint else None
     here = modules_here(quarter, desk, position)
     runs = _runs_here(quarter, here, f"{desk} {position}")
-    weighed, known, method = _weighed(quarter, here, heard)
+    weighed, known, method, aged = _weighed(quarter, here, heard, f"{desk}/{position}")
     slots = slots_at_once(quarter, desk, position)
     likely, rest = ((), None) if slots else _candidates(weighed, method)
     before = complaints_here(quarter, desk, position, here, symptom_words(quarter))
@@ -260,6 +263,7 @@ def facts(quarter: Quarter, desk: str, position: str, complaint: str | None = No
         rest=rest,
         method=method,
         known=known,
+        aged=aged,
         checks=_checks(quarter, likely, here, _tried(before, heard)),
         before=before,
         elsewhere=_elsewhere(quarter, heard, {row.name for row in weighed}),
@@ -289,18 +293,18 @@ def _is_like(quarter: Quarter, run: Alive, heard: Heard | None) -> bool:
     return heard is None or not {*own}.isdisjoint(heard.symptoms)
 
 
-def _weighed(quarter: Quarter, here, heard):
-    """Every cause in every module of the slot, with odds over all of them: rows of (Candidate), causes known, method."""
+def _weighed(quarter: Quarter, here, heard, stand_in: str):
+    """Every cause in every module of the slot, with odds over all of them: rows of (Candidate), causes known, method, whether any age is known."""
     shares = _shares(quarter, here, heard)
     rows, known, method = [], 0, UNDER_FIFTY
     asked = question_set(
         quarter,
-        [(module.serial, module.module_type) for module in here],
+        [(module.serial or stand_in, module.module_type) for module in here],
         symptoms=heard.symptoms if heard else (None,),
         section=heard.section if heard else None,
     )
     if not asked.causes:
-        return rows, known, method
+        return rows, known, method, False
     heard_as, names = len(heard.symptoms) if heard else 1, names_of_kinds(quarter)
     answers = diagnose(asked.questions, asked=len(here) * heard_as)
     for place, (module, share) in enumerate(zip(here, shares, strict=True)):
@@ -316,7 +320,7 @@ def _weighed(quarter: Quarter, here, heard):
             serial = module.serial if kind else None
             counts = int(like[number]), int(like.sum())
             rows.append(Candidate(cause, serial, kind, odds, None, None, *counts, names.get(cause, ())))
-    return rows, known, method
+    return rows, known, method, bool(np.isfinite(asked.questions.age[-len(answers) :]).any())
 
 
 def _shares(quarter: Quarter, here, heard) -> list[float]:

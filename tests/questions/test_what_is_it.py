@@ -379,3 +379,45 @@ def test_a_supply_and_a_desk_as_a_whole_are_no_channel_modules(opened, least):
     roster = quarter.evidence.roster.set_index("position")["module_type"]
     assert roster["1"] == "channel" and roster["PSU"] == "supply" and roster.isna()["all"]
     assert {*named_slots(quarter.slots)["position"]} == {*places} - {"all"}
+
+
+def test_odds_follow_the_ages_of_parts_where_no_module_is_recorded_or_say_that_none_is_known(opened, least):
+    """Thirty hums were a capacitor and thirty a relay, in slots of which no module is on record; slot 1 was re-capped last month."""
+    parts = {
+        f"{'cap' if at % 2 else 'relay'}{' ' * at}": "electrolytic" if at % 2 else "relay" for at in range(60)
+    }
+    book = mended(least, {name: parts[name] for name in list(parts)[:12]})
+    for table in ("tickets", "repairs"):
+        day = "raised_on" if table == "tickets" else "done_on"
+        book[table] = [
+            {**row, **{key: f"{row[key]}{again}" for key in ("ticket", "repair") if key in row}}
+            | {day: row[day].replace("2024", str(2019 + again))}
+            | ({"position": str(again + 3)} if table == "tickets" else {})
+            for again in range(5)
+            for row in book[table]
+        ]
+    book["desks"] = [{**desk, "records_from": "2018-01-01"} for desk in least["desks"]]
+    for slot, day in (("1", "2024-08-20"), ("2", "2018-02-01")):
+        work = {
+            "repair": f"N{slot}",
+            "done_on": day,
+            "desk": "Heron",
+            "position": slot,
+            "action": "re-cap",
+            "planned": "yes",
+        }
+        book["repairs"].append(work)
+    listed = [
+        {"family": "longshore", "module_type": "channel", "part_type": name, "quantity": 1}
+        for name in ("cap", "relay")
+    ]
+    quarter = opened("2024Q3", **book, parts_list=listed)
+    young, old = (facts(quarter, "Heron", slot, "hum") for slot in "12")
+    assert young.aged and old.aged
+    odds = [next(one.odds for one in found.likely if one.name == "cap") for found in (young, old)]
+    assert odds[0] < odds[1] - 0.1
+    unlisted = facts(opened("2024Q3", **book), "Heron", "1", "hum")
+    assert not unlisted.aged
+    assert "ages of the parts" not in plain_text(
+        told("what_is_it", unlisted, paragraphs=("likely",))["likely"]
+    )
