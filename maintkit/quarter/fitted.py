@@ -40,8 +40,12 @@ def _rows(quarter: Quarter) -> dict:
 
 @once_a_quarter
 def years_since_recap(quarter: Quarter):
-    """Powered age in years of the oldest electrolytics of known age in each slot, by desk and position; not to be changed."""
+    """Powered age in years of the oldest electrolytics in each slot, by desk and position, of those slots in which the age of all is known:
+    one of unknown age may be older than all others; not to be changed."""
     spells = quarter.evidence.part_spells
-    capacitors = spells["still_fitted"] & spells["age_known"] & (spells["kind"] == "electrolytic")
-    ages = spells.loc[capacitors, [*PLACE, "exit"]].groupby(PLACE, observed=True)["exit"].max()
+    capacitors = spells.loc[
+        spells["still_fitted"] & (spells["kind"] == "electrolytic"), [*PLACE, "exit", "age_known"]
+    ]
+    slots = capacitors.groupby(PLACE, observed=True)
+    ages = slots["exit"].max()[slots["age_known"].all()]
     return (ages / HOURS_PER_YEAR).rename("years_since_re_cap")

@@ -54,3 +54,25 @@ def test_with_few_faults_nothing_is_forecast_of_a_slot(opened, least):
         "of known modules on record: it takes 5 to say what is to be expected of a slot."
     )
     assert found.table["expected_faults"].isna().all() and "are expected" not in found.title
+
+
+def test_a_slot_with_a_capacitor_of_unknown_age_has_no_age_of_the_oldest(opened, least):
+    """Two slots of three capacitors: all renewed in one, one of them in the other, where the rest are older than the book."""
+    work = {
+        "repair": "N1",
+        "done_on": "2024-05-01",
+        "desk": "Heron",
+        "position": "1",
+        "action": "re-cap",
+        "planned": "yes",
+    }
+    one = {**work, "repair": "N2", "position": "2", "action": "replace", "part_type": "cap", "planned": None}
+    listed = [{"family": "longshore", "module_type": "channel", "part_type": "cap", "quantity": 3}]
+    tickets = [
+        {"ticket": f"T{slot}", "raised_on": "2024-04-20", "desk": "Heron", "position": str(slot)}
+        for slot in (1, 2)
+    ]
+    book = {**least, "tickets": tickets, "repairs": [work, one], "parts_list": listed}
+    types = [{"part_type": "cap", "kind": "electrolytic"}]
+    table = desk_plans.facts(opened(**book, part_types=types)).table.set_index("position")
+    assert table["years_since_re_cap"].notna().to_dict() == {"1": True, "2": False}
