@@ -21,6 +21,7 @@ from maintkit.records.known_words.outcomes import NOTHING_FOUND
 from maintkit.records.known_words.part_kinds import WITHOUT_WORK, work_in_text
 from maintkit.records.known_words.words import section_of
 from maintkit.records.mapping import load_mapping
+from maintkit.records.named_by_row import as_named
 from maintkit.records.opening import folder_to_oneself
 from maintkit.records.spelling import shown_as
 from maintkit.records.store import load_into, open_records
@@ -86,11 +87,12 @@ def note(
         row = row if yes or report else _asked(table, row, ask)
         row = _in_known_words(table, _with_days_read(source, table, row))
         _complete(table, row)
-        unknown, new_slot = _not_on_record(source, row.get("desk", ""), row.get("position", ""))
+        unknown, new_slot, beside = _looked_up(source, row)
         if unknown and yes:
             raise MaintkitError(f"{unknown} To begin a new desk leave --yes out: then it is asked for.")
         if unknown and not _says_yes(ask(f"{unknown} Begin a new desk? [y/n] ")):
             return "Nothing was kept."
+        row |= beside
         shown = "; ".join([*(f"{column} {value}" for column, value in row.items()), *report[2:]])
         if not yes and not _says_yes(ask("\n".join([f"{what}: {shown}", *new_slot, "Keep it? [y/n] "]))):
             return "Nothing was kept."
@@ -142,18 +144,22 @@ def _says_yes(answer: str) -> bool:
     return answer.strip().lower()[:1] in ("y", "j")
 
 
-def _not_on_record(source: Path, desk: str, slot: str) -> tuple[str, list[str]]:
-    """The sentence that says that no desk of this name is on record, '' where one is, and in a list one that says so of the slot."""
-    if not desk:
-        return "", []
+def _looked_up(source: Path, row: dict[str, str]) -> tuple[str, list[str], dict[str, str]]:
+    """The sentence that says that no desk of this name is on record, '' where one is; in a list one that says so of the slot; and what is
+    to be kept beside the row, of the report that it names."""
+    desk, slot, ticket = (row.get(name, "") for name in ("desk", "position", "ticket"))
+    if not desk and not ticket:
+        return "", [], {}
     try:
         book = open_records(source)
     except RecordsError:
-        return "", []  # keeping it says what is wrong
-    unknown = _unknown_desk(book, desk)
-    new_slot = [] if unknown or not slot else _unknown_slot(book, desk, slot)
+        return "", [], {}  # keeping it says what is wrong
+    unknown = _unknown_desk(book, desk) if desk else ""
+    new_slot = [] if unknown or not (desk and slot) else _unknown_slot(book, desk, slot)
+    # a workbook's own sheets get no further column
+    beside = {} if source.suffix.lower() == ".xlsx" or not ticket else as_named(book.connection, ticket)
     book.close()
-    return unknown, new_slot
+    return unknown, new_slot, beside
 
 
 def _unknown_slot(book, desk: str, slot: str) -> list[str]:

@@ -15,6 +15,7 @@ from .filling import clear_reports_not_made, fill_from_other_tables
 from .keeping import changes_of, create_tables, keep_rows, note_file, note_load, tables_of, transaction
 from .layout import plan_layout
 from .mapping import FILE_NAME, load_mapping
+from .named_by_row import follow_named_rows
 from .report import FileCount, LoadReport
 from .spelling import match_spellings, show_commonest
 from .staging import clear_staging, finish, prepare, ready_name
@@ -139,6 +140,7 @@ def _keep(connection, source, layout, prepared, named, today):
         held = {table.name for table in TABLES} if load > 1 else set()
         match_spellings(connection, layout, held)
         clear_reports_not_made(connection, layout.tables, own)
+        prepared = follow_named_rows(connection, layout.tables, prepared, own)
         filled = fill_from_other_tables(connection, own, today)
         prepared, again = leave_out_told_again(connection, layout.tables, prepared, own)
         read = _finish(connection, layout, prepared)
