@@ -15,6 +15,7 @@ from .filling import clear_reports_not_made, fill_from_other_tables
 from .keeping import changes_of, create_tables, keep_rows, note_file, note_load, tables_of, transaction
 from .layout import plan_layout
 from .mapping import FILE_NAME, load_mapping
+from .moved_rows import follow_moved_rows
 from .named_by_row import follow_named_rows
 from .report import FileCount, LoadReport
 from .spelling import match_spellings, show_commonest
@@ -55,7 +56,8 @@ def load_records(
     Notes
     -----
     A row with the key of a stored row replaces it, and each cell that differs is a change; the same file again changes
-    nothing. Rows loaded earlier that a file no longer holds are kept and counted.
+    nothing. Rows loaded earlier that a file no longer holds are kept and counted; of rows without numbers of their own see
+    ``follow_moved_rows``.
     """
     source = Path(source)
     mapping = load_mapping(source)
@@ -144,11 +146,12 @@ def _keep(connection, source, layout, prepared, named, today):
         filled = fill_from_other_tables(connection, own, today)
         prepared, again = leave_out_told_again(connection, layout.tables, prepared, own)
         read = _finish(connection, layout, prepared)
+        moved = follow_moved_rows(connection, layout.tables, load)
         fates = {table.name: keep_rows(connection, table, load) for table in layout.record_tables}
         counts = [_count(connection, load, plan, sheet, fates[plan.table.name]) for plan, sheet in read]
         counts = _with_only_earlier(connection, counts)
         show_commonest(connection, load, held | own)
-        drafted = (*draft_missing(connection, load), *filled, *again, *_unnumbered(layout))
+        drafted = (*draft_missing(connection, load), *filled, *again, *moved, *_unnumbered(layout))
         take_accepted(connection, source)
         changes = changes_of(connection, load)
     return LoadReport(

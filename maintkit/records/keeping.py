@@ -97,7 +97,7 @@ def keep_rows(connection, table, load: int) -> dict[str, dict[str, int]]:
     if any(set(one) - {"new"} for one in fates.values()):
         connection.execute(
             f'insert into {undo_name(table)} select stored.*, $load from "{table.name}" as stored '
-            f"join fated on fated.stored_row = stored.rowid where fated.fate = 'changed' or {moved}",
+            f"join fated on fated.stored_row = stored.rowid where stored.load <> $load and (fated.fate = 'changed' or {moved})",
             {"load": load},
         )
         _note_changes(connection, table, load, rest)
@@ -114,6 +114,14 @@ def keep_rows(connection, table, load: int) -> dict[str, dict[str, int]]:
         {"load": load},
     )
     return fates
+
+
+def keep_copies(connection, table, rows: str, load: int) -> None:
+    """Keep stored rows, those for which the SQL ``rows`` is true, as they were before this load, for ``undo_last_load``; each once."""
+    connection.execute(
+        f'insert into {undo_name(table)} select *, $load from "{table.name}" where load <> $load and {rows}',
+        {"load": load},
+    )
 
 
 def _note_changes(connection, table, load, rest):
