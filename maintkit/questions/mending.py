@@ -57,6 +57,8 @@ class WhatToMend:
         Kinds of problem.
     weighed : bool
         Whether the answers were reckoned again for each; they are not where there are more than ``most_tickets`` faults.
+    overlooked, beside : tuple of str, bool
+        Files that were not read: in the folder, or beside the file that was.
     moving, unknown : int
         Kinds that move an answer, and those of which it cannot be told.
     first : ToMend or None
@@ -73,6 +75,8 @@ class WhatToMend:
     table: object
     counts: dict
     most_tickets: int = MOST_TICKETS
+    overlooked: tuple[str, ...] = ()
+    beside: bool = False
 
 
 def what_to_mend(quarter: Quarter, *, watch=None) -> WhatToMend:
@@ -115,6 +119,8 @@ def what_to_mend(quarter: Quarter, *, watch=None) -> WhatToMend:
         first=_first(table) if len(table) else None,
         table=table,
         counts=_counts(problems),
+        overlooked=quarter.records.overlooked,
+        beside=quarter.records.is_one_file,
     )
 
 

@@ -16,7 +16,8 @@ from maintkit.records.unmended import open_turned_away
 @dataclass(frozen=True)
 class SoundRecords:
     """Problems in rows turned away, rows that contradict others and of how many kinds, and what is missing for an answer: tables
-    (``gaps``), ages of so many ``modules`` and ``parts`` (watched), and the work of a desk (``short``)."""
+    (``gaps``), ages of so many ``modules`` and ``parts`` (watched), and the work of a desk (``short``); files that were not read
+    (``overlooked``), beside one that was (``beside``) or in the folder."""
 
     turned_away: int
     contradictions: int
@@ -28,6 +29,8 @@ class SoundRecords:
     parts_of_no_age: int
     table: object
     short: ShortOfWork | None = None
+    overlooked: tuple[str, ...] = ()
+    beside: bool = False
 
     counts = counted("turned_away", "contradictions")
 
@@ -67,6 +70,8 @@ def sound_records(quarter: Quarter) -> SoundRecords:
         parts_of_no_age=tally["parts_age_unknown"],
         table=table,
         short=short_of_work(quarter),
+        overlooked=quarter.records.overlooked,
+        beside=quarter.records.is_one_file,
     )
 
 

@@ -163,6 +163,7 @@ def _keep(connection, source, layout, prepared, named, today):
         layout.unread,
         tuple(one for _, sheet in read for one in sheet.not_understood),
         drafted,
+        layout.overlooked,
     )
 
 

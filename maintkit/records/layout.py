@@ -16,14 +16,11 @@ from .sheets import Header, Sheet, encoding_fault, read_header, told_apart
 from .tables import TABLE, TABLES
 from .toml_text import beside
 from .wording import FILE_NAME as WORDING
-from .workbooks import Workbook
+from .workbooks import Workbook, titles_of
 
 NOT_TABLES = frozenset(("notes", "lists", "choices", "read me", "readme", "turned away"))
 NAMELESS = ", which has no heading"
-NUMBERS = {
-    "tickets": "ticket",
-    "repairs": "repair",
-}  # what a list may lack: its rows are then called by their sheet and row
+NUMBERS = {"tickets": "ticket", "repairs": "repair"}  # without them rows are called by sheet and row
 TEXTS = (".csv", ".tsv")
 # read where mapping.toml names them, and looked at for the draft; pages with marks only where nothing else is there
 BARE_TEXT, MARKED_TEXTS = ".txt", (".md", ".rst")
@@ -34,11 +31,13 @@ OTHER_SPREADSHEETS = (".ods", ".fods", ".xls", ".xlsb", ".numbers")
 
 @dataclass(frozen=True)
 class Layout:
-    """What will be loaded, in the order of the tables, and the names of what will not be read."""
+    """What will be loaded, in the order of the tables, and the names of what will not be read; ``overlooked`` of it are the files that may
+    hold records and that nobody said to leave."""
 
     tables: tuple[PlannedTable, ...]
     unread: tuple[str, ...]
     spelling: tuple[tuple[str, str, str, str | None], ...] = ()
+    overlooked: tuple[str, ...] = ()
 
     @property
     def record_tables(self) -> tuple[Table, ...]:
@@ -89,7 +88,7 @@ def plan_layout(source: Path, mapping: Mapping, *, stored=frozenset()) -> Layout
         heading twice, a file that cannot be read. Nothing has been loaded then.
     """
     parts, others = find_parts(source, mapping)
-    found, unread, faults = _match(parts, mapping)
+    found, unread, strange, faults = _match(parts, mapping)
     unmatched = bool(faults)
     faults += _not_there(mapping, parts)
     planned = []
@@ -106,7 +105,8 @@ def plan_layout(source: Path, mapping: Mapping, *, stored=frozenset()) -> Layout
             faults.append(_missing_table(table, source, mapping))
     faults += headings_not_there(planned)
     planned = _with_what_else_they_hold(_told_apart(planned))
-    layout = Layout(tuple(planned), tuple(sorted({*unread, *others})), mapping.spelling)
+    overlooked = tuple(sorted({*strange, *_left_shut(source, others, mapping, found)}))
+    layout = Layout(tuple(planned), tuple(sorted({*unread, *others})), mapping.spelling, overlooked)
     used = {plan.sheet.book for plan in planned}
     for book in {part.book for part in parts if part.book and (faults or part.book not in used)}:
         book.close()
@@ -256,8 +256,11 @@ def _parts_of(path, *, alone=False, by_title=False):
 
 
 def _match(parts, mapping):
-    """Parts and their sections by table, as mapping.toml says or by their own name; the rest is unread or a fault."""
-    found, unread, faults = {}, [], []
+    """Parts and their sections by table, as mapping.toml says or by their own name; the rest is unread or a fault.
+
+    The names of whole workbooks among the unread that nothing makes a table are given once more.
+    """
+    found, unread, strange, faults = {}, [], [], []
     for part in parts:
         named = [(table, section) for table, section in mapping.every if part.is_named_by(section)]
         bare = (part.title if part.alone and part.book else part.path.stem).strip().casefold()
@@ -276,11 +279,23 @@ def _match(parts, mapping):
                 found.setdefault(table, []).append((part, section))
         elif part.book and not part.alone:
             unread.append(part)
+            strange.append(part.path)
         else:
             faults.append(_no_table(part, bare))
     read = {part.path for some in found.values() for part, _ in some if not part.alone}
     names = (f"{one.path.name}, sheet {one.title}" if one.path in read else one.name for one in unread)
-    return found, names, faults
+    return found, names, [path.name for path in strange if path not in read], faults
+
+
+def _left_shut(source, others, mapping, found):
+    """The files of a folder that are tables by their kind and were not read, and those beside a file that are by their name; none that is
+    a whole record book beside the one read."""
+    if source.is_dir():
+        kinds, needed = (*KINDS_READ, *OTHER_SPREADSHEETS), {"tickets"} & {*found}
+        left = (name for name in others if Path(name).suffix.lower() in kinds and name not in mapping.ignore)
+        return [name for name in left if not needed or not needed <= titles_of(source / name)]
+    near = [path for path in source.resolve().parent.iterdir() if path.suffix.lower() in KINDS_READ]
+    return [one.name for one in near if one.name != source.name and _named(one.stem.strip().casefold())]
 
 
 def _ignored_and_named(ignored, named):

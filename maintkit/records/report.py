@@ -51,7 +51,7 @@ class FileCount:
 
 @dataclass(frozen=True)
 class LoadReport:
-    """What one load did: counts a file, rows turned away, cells changed, and names that were not read.
+    """What one load did: counts a file, rows turned away, cells changed, and names that were not read; those ``overlooked`` may hold records.
 
     ``as_of`` is the last day that the records can hold, where mapping.toml says so. ``str()`` gives the table a technician reads.
     """
@@ -65,6 +65,7 @@ class LoadReport:
     not_understood: tuple[TurnedAway, ...] = ()
     drafted: tuple[str, ...] = ()
     as_of: date | None = None
+    overlooked: tuple[str, ...] = ()
 
     @property
     def rows_in(self) -> int:

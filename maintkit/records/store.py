@@ -60,6 +60,16 @@ class Records:
         """The earliest day from which every ticket of a desk was kept; None where no desk is on record."""
         return self.connection.execute("select min(records_from) from desks").fetchall()[0][0]
 
+    @property
+    def overlooked(self) -> tuple[str, ...]:
+        """Files in the folder, or beside the file, that may hold records and were not read; none where a store was opened."""
+        return self.report.overlooked if self.report else ()
+
+    @property
+    def is_one_file(self) -> bool:
+        """Whether they were read from one file alone."""
+        return Path(self.source).is_file()
+
     def account(self) -> str:
         """Where every row and cell went, over all loads, and what is still wrong: the text of records.txt."""
         from .account import account

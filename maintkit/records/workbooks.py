@@ -125,6 +125,18 @@ class Workbook:
             ) from error
 
 
+def titles_of(path: Path) -> frozenset[str]:
+    """The titles of the sheets of a workbook, in small letters; none of a file that is no workbook."""
+    if path.suffix.lower() != ".xlsx":
+        return frozenset()
+    try:
+        book = Workbook(path)
+    except RecordsError:
+        return frozenset()
+    book.close()
+    return frozenset(title.strip().casefold() for title in book.titles)
+
+
 def _open(path, opened):
     from openpyxl import load_workbook
 

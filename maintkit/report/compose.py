@@ -40,12 +40,7 @@ def gather(quarter, findings: dict) -> tuple[made.Page, dict]:
     page.days_so_far = _so_far(quarter)
     if page.days_so_far:
         page.before_words = "in the same days of last quarter"
-    read = answers["how_it_was_read"]
-    if read is not None and (read.lost or read.drafted):
-        page.warnings = (told("how_it_was_read", read)["title"],)
-    sound = answers["sound_records"]
-    if sound is not None and sound.short:
-        page.warnings += (told("sound_records", sound)["short"],)
+    page.warnings = tuple(_warnings(answers["how_it_was_read"], answers["sound_records"]))
     is_enough = where is None or where.seen >= FEWEST_TO_SHOW
     if happened is not None and happened.desks:
         page.rows = _rows(quarter, happened, forecasts)
@@ -76,6 +71,16 @@ def gather(quarter, findings: dict) -> tuple[made.Page, dict]:
     page.evidence = tuple(sheet for sheet in sheets(quarter, answers, findings) if sheet.parts)
     told_of = {name: answers[question] for name, question in ANSWERS.items()}
     return page, {**told_of, "counted": answers["counted"], "keep": keep_next.facts(quarter)}
+
+
+def _warnings(read, sound):
+    """What a reader must know before anything else."""
+    if sound is not None and sound.overlooked:
+        yield told("sound_records", sound)["unread"]
+    if read is not None and (read.lost or read.drafted):
+        yield told("how_it_was_read", read)["title"]
+    if sound is not None and sound.short:
+        yield told("sound_records", sound)["short"]
 
 
 LISTED = 20  # reports listed one by one, where they are too few for anything else
