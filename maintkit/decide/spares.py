@@ -102,12 +102,14 @@ def part_demand(work, *, first_day, last_day) -> dict:
 @dataclass(frozen=True)
 class Ordering:
     """How orders are made: ``protection`` is the wanted chance that stock lasts until an order made a review of
-    ``review_days`` later has come; ``planned`` parts, by type, that planned work takes besides; ``years`` of records."""
+    ``review_days`` later has come; ``planned`` parts, by type, that planned work takes besides; ``years`` of records; ``refused``
+    part types are not ordered."""
 
     protection: float
     review_days: float
     years: float
     planned: dict
+    refused: frozenset = frozenset()
 
 
 def order_list(part_types, demand: dict, on_hand: dict, *, ordering: Ordering, usable: dict | None = None):
@@ -118,7 +120,7 @@ def order_list(part_types, demand: dict, on_hand: dict, *, ordering: Ordering, u
     part_types : DataFrame
         ``part_type, kind, unit_cost, lead_time_days, obtainable``.
     demand : dict of Demand
-        By part type; one that was never used has none seen in ``years``.
+        By part type; one that was never used has none seen in ``years``, and is ordered for planned work alone.
     on_hand : dict
         Parts counted; a type not counted has no number.
     ordering : Ordering
@@ -146,14 +148,16 @@ def order_list(part_types, demand: dict, on_hand: dict, *, ordering: Ordering, u
     shape, a_year = (np.array([getattr(one, of) for one in wanted], float) for of in ("shape", "a_year"))
     over, until = (a_year * days / DAYS_PER_YEAR for days in (lead, lead + ordering.review_days))
     planned = [int(ordering.planned.get(name, 0)) for name in names]
+    can_order = (parts["obtainable"] != "no") & ~names.isin(ordering.refused)
     held = [on_hand.get(name, np.nan) for name in names]
     sure = [
         (usable or on_hand).get(name) if own == own else own for name, own in zip(names, held, strict=True)
     ]
     most, best = ([stock_for(ordering.protection, *of) for of in zip(mean, shape)] for mean in (over, until))
+    best = [number if name in demand else 0 for name, number in zip(names, best, strict=True)]
     order = [
-        own if own != own else 0 if obtainable == "no" else max(number + more - own, 0)
-        for own, obtainable, number, more in zip(sure, parts["obtainable"], best, planned, strict=True)
+        own if own != own else max(number + more - own, 0) if can else 0
+        for own, can, number, more in zip(sure, can_order, best, planned, strict=True)
     ]
     years = [
         lasting(*of) if of[0] == of[0] else (np.nan,) * 3 for of in zip(held, a_year, shape, strict=True)

@@ -27,18 +27,31 @@ def made_ready(quarter: Quarter):
 def refused_lately(quarter: Quarter) -> tuple[str, ...]:
     """The modules whose re-cap was refused when last marked, less than a year ago, and on which no fault came since that an
     electrolytic may explain: one was found, or no part."""
-    import pandas as pd
-
-    end, made = pd.Timestamp(quarter.last_day), earlier(quarter)
-    last = made[(made["sort"] == RECAP) & made["agreed"].notna()].drop_duplicates("serial", keep="last")
-    last = last[(last["agreed"] == "refused").fillna(False)]
-    asked = pd.to_datetime(
-        pd.Series([quarter_days(review)[1] for review in last["review"]], index=last["serial"])
-    )
-    asked = asked[(end - asked).dt.days < STANDS_DAYS]
     faults = quarter.evidence.faults
     faults = faults[
         faults["counts"].astype(bool) & (faults["kind"].isna() | (faults["kind"] == "electrolytic"))
     ]
-    latest = faults.groupby("serial")["happened_on"].max().reindex(asked.index)
-    return tuple(asked.index[~(latest > asked)])
+    return _still_refused(quarter, RECAP, faults.groupby("serial")["happened_on"].max())
+
+
+def orders_refused(quarter: Quarter) -> tuple[str, ...]:
+    """The kinds of part whose order was refused when last marked, less than a year ago, and of which none was put in one by one since."""
+    work = quarter.evidence.work
+    return _still_refused(
+        quarter, ORDER, work[work["action"] == "replace"].groupby("part_type")["done_on"].max()
+    )
+
+
+def _still_refused(quarter: Quarter, sort: str, latest) -> tuple[str, ...]:
+    """The modules or kinds of part of which such work was refused when last marked, less than a year ago, and after whose quarter lies no
+    day of ``latest``, a Series by module or kind of part."""
+    import pandas as pd
+
+    end, made = pd.Timestamp(quarter.last_day), earlier(quarter)
+    last = made[(made["sort"] == sort) & made["agreed"].notna()].drop_duplicates("of", keep="last")
+    last = last[(last["agreed"] == "refused").fillna(False)]
+    asked = pd.to_datetime(
+        pd.Series([quarter_days(review)[1] for review in last["review"]], index=last["of"])
+    )
+    asked = asked[(end - asked).dt.days < STANDS_DAYS]
+    return tuple(asked.index[~(latest.reindex(asked.index) > asked)])

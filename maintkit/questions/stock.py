@@ -5,6 +5,7 @@ from datetime import date
 
 from maintkit.decide.spares import LEAD_DAYS, Ordering, order_list
 from maintkit.decide.stocking import lasting
+from maintkit.quarter.marked import orders_refused
 from maintkit.quarter.programme import planned_parts, usable
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.rows import counted, first_record
@@ -88,6 +89,8 @@ class OrderParts:
         None where none is likely to run out.
     oldest : Count or None
     too_old : tuple of NotUsable
+    refused : tuple of str
+        Kinds whose order was refused and that were not put in since.
     """
 
     part_types: int
@@ -107,6 +110,7 @@ class OrderParts:
     parts_used: int
     table: object
     lead_days: float = LEAD_DAYS
+    refused: tuple[str, ...] = ()
 
     @property
     def more(self) -> int:
@@ -151,7 +155,8 @@ def order_parts(
 ) -> OrderParts:
     """What to order so that stock lasts until the next order has come, and what may run out before."""
     demand, years = demand_in(quarter)
-    ordering = Ordering(protection, review_days, years, planned_parts(quarter))
+    refused = orders_refused(quarter)
+    ordering = Ordering(protection, review_days, years, planned_parts(quarter), frozenset(refused))
     types, may_use = kinds_on_record(quarter), usable(quarter)
     table = order_list(types, demand, on_hand(quarter), ordering=ordering, usable=may_use)
     counted = table[table["on_hand"].notna()]
@@ -178,6 +183,7 @@ def order_parts(
         ),
         parts_used=int(table["used"].sum()) if len(table) else 0,
         table=table,
+        refused=refused,
     )
 
 

@@ -114,7 +114,7 @@ class Page:
 
     ``leading`` is the desk with most faults, ``tickets`` what became of the tickets of the quarter (``open_expected``: how many of
     the open ones will prove faults, None where none is open), ``forecast_now`` what was forecast for it, all desks together, and
-    what came, ``listed`` the reports told one by one, the last ``listed_shown`` of ``listed_of``, ``past`` the past forecasts together, desk counts and how many lay within limits; ``asked`` what all decisions
+    what came, ``orders`` the sentence on what to order, empty where nothing is, ``listed`` the reports told one by one, the last ``listed_shown`` of ``listed_of``, ``past`` the past forecasts together, desk counts and how many lay within limits; ``asked`` what all decisions
     together take: cost, hours and their number; ``recapped`` the answer of that question, where both sides are known.
     """
 
@@ -137,6 +137,7 @@ class Page:
     currency: str = ""
     decisions: tuple[Decision, ...] = ()
     proposed: object = None
+    orders: Markup = Markup("")
     asked: dict | None = None
     anyway: tuple = ()
     outcome: Markup = Markup("")
