@@ -1,11 +1,14 @@
 """What is it this time: the answer on the terminal, as a page to print, and as JSON for other programs."""
 
 import re
+from contextlib import suppress
 from datetime import date
+from itertools import combinations
 from pathlib import Path
 
 from maintkit.brought import DEMO
 from maintkit.errors import MaintkitError
+from maintkit.quarter.in_slot import place_of
 from maintkit.quarter.quarter import Quarter, quarter_of
 from maintkit.quarter.ready import make_ready
 from maintkit.records.drafting import WHOLE_DESK
@@ -16,6 +19,7 @@ from maintkit.report.templates import plain_text, told
 from maintkit.report.terminal import terminal_text
 
 STORE = Path("records.duckdb")
+SLOT_WORDS = 3  # of a slot's name at most, where it stands among others
 HEADS = {
     "here": "Here now",
     "likely": "Likely",
@@ -49,7 +53,8 @@ def ask(
     Parameters
     ----------
     desk, position : str
-        The slot; in place of both a serial finds the slot it sits in, and a code of both, such as ``ST2-C014``, that slot.
+        The slot; in place of both a serial finds the slot it sits in, and a code of both, such as ``ST2-C014``, or words that name
+        both, with or without the complaint, that slot.
     complaint : str, optional
         What it does, in the user's own words.
     records : Path, optional
@@ -60,7 +65,7 @@ def ask(
     Raises
     ------
     MaintkitError
-        Where the slot is not on record; the message names the nearest.
+        Where the slot is not on record, the message names the nearest; where no slot is in the words, what can be asked.
     """
     from maintkit.questions.what_is_it import facts
 
@@ -68,8 +73,9 @@ def ask(
     if not desk:
         return "\n".join([*said, bench_now(quarter)])
     desk = shown_as(quarter.records.connection, "desk", desk)
-    if not complaint and (both := _both_in(quarter, desk)):
-        desk, position, complaint = *both, position
+    if not complaint and (found := _both_in(quarter, desk) or _told_in(quarter, desk)):
+        desk, slot, *rest = found
+        position, complaint = slot, " ".join(filter(None, [*rest, position])) or None
     elif not position or (not complaint and (_is_serial(quarter, desk) or _names_no_slot(quarter, desk))):
         complaint = complaint or position
         desk, position = _slot_of(quarter, desk)
@@ -153,6 +159,46 @@ def _both_in(quarter: Quarter, code: str) -> tuple[str, str] | None:
     return None
 
 
+def _told_in(quarter: Quarter, text: str) -> tuple[str, str, str] | None:
+    """Desk, slot and the rest of words that name both, wherever they stand; None where they do not, or are a desk's or a module's name."""
+    desks = {fold_desk(desk): desk for desk in quarter.slots["desk"]}
+    if fold_desk(text) in desks or _is_serial(quarter, text):
+        return None
+    words = [word for one in text.split() if (word := one.strip("?!,;:.\"'()"))]
+    for first, last in combinations(range(len(words) + 1), 2):
+        desk = desks.get(fold_desk(shown_as(quarter.records.connection, "desk", " ".join(words[first:last]))))
+        for end in range(min(last + SLOT_WORDS, len(words)), last, -1) if desk else ():
+            with suppress(MaintkitError):
+                end = last if _names_no_slot(quarter, desk) else end
+                return *place_of(quarter, desk, " ".join(words[last:end])), " ".join(
+                    words[:first] + words[end:]
+                )
+    return None
+
+
+def _is_talk(text: str) -> bool:
+    """Whether it is more than a name: three words, or two without a number."""
+    return len(text.split()) > 2 or (" " in text.strip() and not any(map(str.isdigit, text)))
+
+
+def _asked_in_words(quarter: Quarter) -> MaintkitError:
+    """What can be asked, with the last complaint on record that tells its slot as the example."""
+    told = (
+        quarter.table("tickets")
+        .dropna(subset=["position", "symptom"])
+        .sort_values("raised_on", kind="stable")
+    )
+    example = (
+        ["DESK", "SLOT", "what it does"] if not len(told) else told[["desk", "position", "symptom"]].iloc[-1]
+    )
+    desk, slot, complaint = (" ".join(one.replace('"', "").split()) for one in example)
+    quoted = " ".join(f'"{one}"' if " " in one else one for one in (desk, slot))
+    return MaintkitError(
+        f'Ask answers no question in words, but a desk, a slot and what it does there: maintkit ask {quoted} "{complaint}"; '
+        "maintkit ask alone says what is open, and maintkit review what to work on first and which parts to order."
+    )
+
+
 def _slot_of(quarter: Quarter, serial: str) -> tuple[str, str]:
     from maintkit.quarter.arguments import named
 
@@ -161,6 +207,8 @@ def _slot_of(quarter: Quarter, serial: str) -> tuple[str, str]:
     roster = quarter.evidence.roster.set_index("serial")
     if serial.strip().casefold() in {desk.casefold() for desk in quarter.table("desks")["desk"]}:
         raise MaintkitError(f"{serial.strip()} is a desk: give the slot too.")
+    if not _is_serial(quarter, serial) and _is_talk(serial):
+        raise _asked_in_words(quarter)
     none = "No module has that serial; with a desk give the slot too."
     serial = named("Serial", serial, roster.index, none=none, most=3)
     row = roster.loc[serial]

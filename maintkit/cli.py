@@ -218,7 +218,7 @@ def _add_ask(command) -> None:
         "say what a fault is likely to be, what to check and what to swap in",
         'Heron 24 "thin sound, no bottom end". Without arguments: what is open, and what waits.',
     ).add_argument
-    add("desk", nargs="?", help="the desk, or the serial of a module")
+    add("desk", nargs="?", help="the desk, the serial of a module, or desk and slot together in quotes")
     add("position", nargs="?", help="the slot")
     add("complaint", nargs="?", help="what it does, in quotes")
     records = "folder, workbook or DuckDB file; records.duckdb here, else the demo"
