@@ -16,7 +16,7 @@ from .sheets import Header, Sheet, encoding_fault, read_header, told_apart
 from .tables import TABLE, TABLES
 from .toml_text import beside
 from .wording import FILE_NAME as WORDING
-from .workbooks import Workbook, titles_of
+from .workbooks import OTHER_SPREADSHEETS, Workbook, refuse_other_spreadsheets, titles_of
 
 NOT_TABLES = frozenset(("notes", "lists", "choices", "read me", "readme", "turned away"))
 NAMELESS = ", which has no heading"
@@ -26,7 +26,6 @@ TEXTS = (".csv", ".tsv")
 BARE_TEXT, MARKED_TEXTS = ".txt", (".md", ".rst")
 PLAIN_TEXTS = (BARE_TEXT, *MARKED_TEXTS)
 KINDS_READ = (*TEXTS, ".xlsx")
-OTHER_SPREADSHEETS = (".ods", ".fods", ".xls", ".xlsb", ".numbers")
 
 
 @dataclass(frozen=True)
@@ -160,18 +159,6 @@ def _list_of(plan):
     return plan.sheet.path, plan.sheet.title, plan.mapping.rows
 
 
-def _refuse_other_spreadsheets(files) -> None:
-    names = [path.name for path in files if path.suffix.lower() in OTHER_SPREADSHEETS]
-    if names:
-        raise LayoutError(
-            [
-                f"{name} is a spreadsheet of a kind that is not read. Open it where it was made, save a copy as .xlsx, "
-                "and name that copy or put it in the folder."
-                for name in names
-            ]
-        )
-
-
 def find_parts(source: Path, mapping: Mapping | None = None) -> tuple[list[Part], list[str]]:
     """Every CSV file and every sheet of a workbook that a source holds, and the names of its other files.
 
@@ -185,7 +172,7 @@ def find_parts(source: Path, mapping: Mapping | None = None) -> tuple[list[Part]
     if not source.exists():
         raise LayoutError([f"There is no folder or workbook {str(source)!r}. Check the path."])
     if not source.is_dir():
-        _refuse_other_spreadsheets([source])
+        refuse_other_spreadsheets([source])
         if source.suffix.lower() not in (*KINDS_READ, *PLAIN_TEXTS):
             raise LayoutError(
                 [
@@ -207,7 +194,7 @@ def find_parts(source: Path, mapping: Mapping | None = None) -> tuple[list[Part]
     ]
     read = [path for path in files if path.suffix.lower() in KINDS_READ or path in named]
     if not read:
-        _refuse_other_spreadsheets(files)
+        refuse_other_spreadsheets(files)
         names = ", ".join(path.name for path in texts[:1] or files[:3])
         there = f", but {names}" if names else ""
         of_texts = ", a text as .txt or .md and not as README" if files and not texts else ""

@@ -7,7 +7,7 @@ from datetime import date, datetime, time
 from pathlib import Path
 from zipfile import ZipFile
 
-from .errors import WHOLE_ROW, RecordsError
+from .errors import WHOLE_ROW, LayoutError, RecordsError
 from .row_above import names_a_total
 from .workbook_rows import Uncalculated, read_sheet
 
@@ -18,6 +18,7 @@ MOST_TIMES, FROM_BYTES = (
     100,
     2**19,
 )  # unzipped against zipped, of parts that come to that size together; sheets of one value reach 15
+OTHER_SPREADSHEETS = (".ods", ".fods", ".xls", ".xlsb", ".numbers")
 MOST_ROWS, MOST_COLUMNS = 1_048_576, 1000
 
 
@@ -252,3 +253,22 @@ def cell_text(value, dialect) -> str:
         return value.isoformat(sep=" ")
     first = dialect.date_format if isinstance(dialect.date_format, str) else dialect.date_format[0]
     return value.strftime(first) if isinstance(value, date) else str(value)
+
+
+def refuse_other_spreadsheets(files) -> None:
+    """Say of each spreadsheet that is none of the kind that is read what to do with it.
+
+    Raises
+    ------
+    LayoutError
+        Where there is one among the files.
+    """
+    names = [path.name for path in files if path.suffix.lower() in OTHER_SPREADSHEETS]
+    if names:
+        raise LayoutError(
+            [
+                f"{name} is a spreadsheet of a kind that is not read. Open it where it was made, save a copy as .xlsx, "
+                "and name that copy or put it in the folder."
+                for name in names
+            ]
+        )

@@ -96,7 +96,7 @@ def _put_decisions(page, quarter, answers: dict, findings: dict, is_enough: bool
         proposed_pulls(answers["pull_next"], answers["recap_zones"], prices) if is_enough else None
     )
     page.decisions = decisions(page.proposed, answers, findings, prices) if is_enough else ()
-    orders = _facts(findings, "order-parts")
+    orders = answers["order_parts"]
     if orders is not None and orders.kinds:
         page.orders = told("order_parts", orders)["title"]
     costs = [one.money for one in page.decisions if one.money is not None]
