@@ -16,9 +16,11 @@ with listed_slots as (
     select desk, position from modules where desk is not null and position is not null
 ),
 entries as (
-    select desk, nullif(position, $whole_desk) as position from tickets where raised_on::date <= $record_end
+    select desk, nullif(position, $whole_desk) as position, raised_on::date as day
+    from tickets
+    where raised_on::date <= $record_end
     union all
-    select desk, if("where" is not distinct from 'rail', null, nullif(position, $whole_desk))
+    select desk, if("where" is not distinct from 'rail', null, nullif(position, $whole_desk)), done_on
     from repairs
     where desk is not null and done_on <= $record_end
 ),
@@ -43,12 +45,8 @@ slots as (
 ),
 entered as (
     select desk, position, min(day) as first_on
-    from (select desk, position, raised_on::date as day from tickets
-          union all
-          select desk, position, done_on from repairs
-          union all
-          select desk, position, null from modules)
-    where desk is not null and position is not null and coalesce(day <= $record_end, true)
+    from (from entries union all select desk, position, null from modules)
+    where desk is not null and position is not null
     group by all
 ),
 unfitted as (
