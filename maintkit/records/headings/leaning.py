@@ -275,6 +275,7 @@ def above_lines(placing, placing_list, cells, pages, leaning=()):
     work = [] if alone or table.name == "tickets" else [placing.heading(name) for name in OF_WORK]
     told = [one.heading(name) for one in placing_list for name in ("symptom", "position", *OF_WORK)]
     desk, day = placing.heading("desk"), placing_list[0].heading("raised_on")
+    dated = day or (placing.heading("done_on") if alone else "")
     for heading, (name, _) in placing.columns.items():
         is_day = table.column(name).required and table.column(name).kind == "date"
         if heading in (TITLE_ROW, HEADING, DAY_OF) or not (is_day or name == "desk"):
@@ -293,15 +294,15 @@ def above_lines(placing, placing_list, cells, pages, leaning=()):
         column = _above_the_foot(own, heading, is_of_reports=name in ("raised_on", "desk"))
         begins = 0 if is_day else next((at for at, cell in enumerate(column) if cell), 0)
         once[heading] = _is_once(column[begins:], titles)
-        if once[heading] is False and heading == day:
+        if once[heading] is False and heading == dated:
             # and no sum at the foot
-            are_entries = all(any(map(row.get, told)) for row in own if not row[day])
+            are_entries = all(any(map(row.get, told)) for row in own if not row[dated])
             if are_entries and _are_in_order([cell for cell in column if cell]):
-                once[day], in_order[day] = True, sum(not cell for cell in column)
+                once[dated], in_order[dated] = True, sum(not cell for cell in column)
     sure = [heading for heading in placing.columns if heading in over or once.get(heading)]
     asked = [heading for heading, one in once.items() if one is False and heading not in over]
     also = []
-    is_blank_with_day = in_order and not any(row[day] and not row[desk] for row in rows if desk in asked)
+    is_blank_with_day = in_order and not any(row[dated] and not row[desk] for row in rows if desk in asked)
     if desk in asked and (is_blank_with_day or any(one not in (TITLE_ROW, *in_order) for one in sure)):
         also = [desk]  # who leaves one blank that is as above leaves others too
     elif desk in asked and day in cells and _leans_by_day(rows, desk, day):
