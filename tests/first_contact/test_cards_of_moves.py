@@ -97,3 +97,15 @@ def test_moves_of_a_card_are_not_told_again_where_a_list_of_stays_has_them(folde
     (folder / "stays.csv").write_text(stays, encoding="utf-8")
     drafted(folder)
     assert rows(folder, "select count(*) from fitments") == [(2,)]
+
+
+def test_a_list_of_slots_under_a_heading_that_says_little_keeps_those_that_have_no_number(tmp_path):
+    (tmp_path / "faults.csv").write_text(FAULTS, encoding="utf-8")
+    listed = "".join(
+        f"{slot},M-{at:02},Curlew\n" for at, slot in enumerate((2, 4, 5, 9, 11, "Master", "PSU"), 1)
+    )
+    (tmp_path / "modules.csv").write_text(f"At,s/n,Desk\n{listed}", encoding="utf-8")
+    draft = drafted(tmp_path)
+    assert '"master" = ""' not in draft
+    found = rows(tmp_path, "select position from modules where serial in ('M-06', 'M-07') order by serial")
+    assert found == [("Master",), ("PSU",)]

@@ -110,13 +110,14 @@ def slot_asked(placing, group):
 def _no_slots(table, heading, cells):
     """The values of the places of modules, or of what befell them, that are no slot; and of those of modules told in more words than the slot.
 
-    Where the heading does not say that slots stand below it, what names none is none.
+    Where cells say more than slots do (``in ch 12``), what names none is none.
     """
     by_words = table != "modules" or likeness_of_column(heading, table, "position") >= LEAST_WORDS
+    of_state = not by_words and any(slot_of_today(text) not in ("", text) for text in cells.unlike)
     told = {
-        text: "" if by_words or says_no_slot(text) else slot_of_today(text)
+        text: "" if not of_state or says_no_slot(text) else slot_of_today(text)
         for text in cells.unlike
-        if says_no_slot(text) or not (by_words or slot_of_today(text) == text)
+        if says_no_slot(text) or (of_state and slot_of_today(text) != text)
     }
     if told:
         yield from ("", f"[{table}.values.position]   # what is on a shelf or the bench sits in no slot")
