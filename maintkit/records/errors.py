@@ -1,5 +1,6 @@
 """What stops the work with records (the tree stands in ``maintkit/errors.py``), and what turns one row away."""
 
+import re
 from dataclasses import dataclass, replace
 
 from maintkit.errors import MaintkitError
@@ -66,7 +67,7 @@ class TurnedAway:
         Examples
         --------
         >>> no_day = TurnedAway("tickets.csv", 3, "raised_on", "", "The cell must be filled in.", "Fill it in.")
-        >>> no_day.of_rows([3, 4, 4, 5, 9])
+        >>> no_day.of_rows([3, 4, 5, 9])
         'tickets.csv, rows 3 to 5 and 9, column raised_on: found nothing. The cell must be filled in. Fill it in.'
         """
         place = f"{self.file}, {_rows_said(rows)}"
@@ -80,14 +81,15 @@ def each_once(items) -> list[str]:
     """The sentences of some ``TurnedAway`` in their order, those that are the same but for the row as one, with all its rows."""
     rows = {}
     for one in items:
-        rows.setdefault(replace(one, row=0, key=""), []).append(one.row)
-    return [one.of_rows(some) for one, some in rows.items()]
+        entry = (one.row, re.sub(r" entry \d+", "", one.key))  # of one row that holds several
+        rows.setdefault(replace(one, row=0, key=""), {})[entry] = one.row
+    return [one.of_rows(some.values()) for one, some in rows.items()]
 
 
 def _rows_said(rows):
     """Rows in order, those that follow each other as from the first to the last."""
     runs = []
-    for row in sorted({*rows}):  # one may hold several entries
+    for row in sorted(rows):  # of two loads one may come twice
         if runs and row == runs[-1][-1] + 1:
             runs[-1].append(row)
         else:

@@ -64,8 +64,8 @@ class LoadReport:
     unread: tuple[str, ...] = ()
     not_understood: tuple[TurnedAway, ...] = ()
     drafted: tuple[str, ...] = ()
-    as_of: date | None = None
     overlooked: tuple[str, ...] = ()
+    as_of: date | None = None
 
     @property
     def rows_in(self) -> int:

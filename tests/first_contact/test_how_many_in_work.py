@@ -24,7 +24,10 @@ AUF_DEUTSCH = """Datum;Pult;Kanal;Störung;Arbeit
 def test_a_count_in_words_capitals_or_brackets_is_the_quantity(tmp_path):
     (tmp_path / "log.csv").write_text(LOG, encoding="utf-8")
     assert "[repairs.lookup.quantity]" in drafted(tmp_path)
-    assert rows(tmp_path, COUNTS) == [
+    found = rows(
+        tmp_path, COUNTS, left_out=6
+    )  # re-caps without a complaint: no reports, and work of a section of their own
+    assert found == [
         ("replace", 2),
         ("replace", 2),
         ("re-cap", 31),

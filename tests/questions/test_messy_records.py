@@ -274,7 +274,7 @@ def test_parts_found_bad_whose_good_days_nobody_knows_have_a_life_and_no_curve(o
 
 def test_a_life_with_no_limit_on_one_side_says_the_other_alone():
     life = FamilyLife("longshore", 5, 10.0, Limited(1.2, None, 3.0), Limited(1.0, None, 2.0))
-    said = told("life_curves", LifeCurves("cap", 5, (life,), (), None, {}, {}, None, {}))["title"]
+    said = told("life_curves", LifeCurves("cap", (life,), (), None, {}, {}, None, {}, fewest=5))["title"]
     assert plain_text(said) == (
         "A tenth of cap in longshore has failed by 1.0 powered years (at most 2.0; shape 1.2, at most 3; 5 failures in 10 powered part-years)."
     )

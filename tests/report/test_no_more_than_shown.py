@@ -44,7 +44,7 @@ def test_slots_without_a_re_cap_are_named_only_where_re_caps_help():
     ],
 )
 def test_one_report_says_and_twenty_say(reports, said):
-    happened = SimpleNamespace(faults=3, as_reports=reports)
+    happened = SimpleNamespace(faults=3, as_reports=reports, cleanings=0)
     classes = ("tickets", "no_fault_found", "not_the_desk", "slot_or_supply", "returns", "repeated", "open")
     page = SimpleNamespace(tickets=dict.fromkeys(classes, 0), silent=False)
     assert said in plain_text(page_of("report_tickets.j2", happened=happened, page=page))

@@ -264,16 +264,13 @@ def _none_by_a_column(group, placing_list, placing):
         elif is_free and len(placing_list) == 1 and tell_planned(cells):
             words = [text for text in cells.unlike if meaning_of_cell("yes_no", text) == "yes"]
             yield f"leave_out.{quote(heading)} = {listed(words)}   # {PLANNED}"
-        elif (
-            placing.table == "tickets"
-            and not is_taken
-            and (words := _planned_too(heading, placing_list, group))
-        ):
-            yield f"leave_out.{quote(heading)} = {listed(words)}   # {PLANNED}"
         elif is_free and (gear := _of_other_gear(cells)):
             yield f"leave_out.{quote(heading)} = {listed(gear)}   # not of a desk; they are counted as left out"
-        elif not is_taken:
-            yield from _perhaps_other_trades(heading, cells)
+        elif trades := [] if is_taken else [*_perhaps_other_trades(heading, cells)]:
+            yield from trades
+        elif not is_taken and placing.table == "tickets":
+            if words := _planned_too(heading, placing_list, group):
+                yield f"leave_out.{quote(heading)} = {listed(words)}   # {PLANNED}"
 
 
 def _called_off(placing, group):
