@@ -58,7 +58,7 @@ def test_the_bench_and_the_page_tell_the_two_apart(quarter):
     said = plain_text(told("part_waiting", OnTheBench(at_bench, reports, 3.0))["title"])
     assert said == (
         "Still to mend: M16 (last work: replace), M03 (Alder 3, distorted). Reports still open: M05 (Alder 5, crackle). "
-        "3 of the quarter’s hours are kept for this."
+        "3 bench hours are kept."
     )
 
 
@@ -71,6 +71,6 @@ def test_page_and_bench_name_one_number_of_open_reports(quarter):
     said = plain_text(told("part_waiting", OnTheBench(at_bench, reports, 3.0, number))["title"])
     assert "Reports still open: M05 (Alder 5, crackle) and 1 more. " in said
     said = plain_text(told("part_waiting", OnTheBench(at_bench, (), 3.0, number))["title"])
-    assert said.endswith("Reports still open: 2. 3 of the quarter’s hours are kept for this.")
+    assert said.endswith("Reports still open: 2. 3 bench hours are kept.")
     said = plain_text(told("bench_now", bench)["open"])
     assert f'maintkit note work ticket="{bench.oldest_ticket}" action=' in said

@@ -290,8 +290,8 @@ def test_less_than_an_hour_kept_for_what_waits_is_told_in_minutes():
         plain_text(told("part_waiting", OnTheBench(at_bench=waiting, reports=(), queue_hours=hours))["title"])
         for hours in (2 / 3, 3)
     )
-    assert short.endswith("40 minutes at the bench are kept for this.")
-    assert long.endswith("3 of the quarter’s hours are kept for this.")
+    assert short.endswith("40 minutes at the bench are kept.")
+    assert long.endswith("3 bench hours are kept.")
 
 
 def test_a_desk_of_which_no_report_gives_minutes_has_none_and_not_nought(tmp_path):
