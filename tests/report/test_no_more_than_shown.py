@@ -48,3 +48,26 @@ def test_one_report_says_and_twenty_say(reports, said):
     classes = ("tickets", "no_fault_found", "not_the_desk", "slot_or_supply", "returns", "repeated", "open")
     page = SimpleNamespace(tickets=dict.fromkeys(classes, 0), silent=False)
     assert said in plain_text(page_of("report_tickets.j2", happened=happened, page=page))
+
+
+@pytest.mark.parametrize(
+    ("high", "decisions", "is_told"), [(0.4, (), True), (1.0, (), False), (0.4, ("re-cap",), False)]
+)
+def test_page_1_tells_slots_without_a_re_cap_where_these_help_and_nothing_else_is_asked(
+    high, decisions, is_told
+):
+    sides = Watched(9, 14.0, 0.3, 0.2, high), Watched(120, 126.0, 0.95, 0.81, 1.1)
+    facts = RecappedOrNot(
+        ("Otter",), date(2024, 4, 1), *sides, waiting=(NotYet("Otter", "4", 3), NotYet("Otter", "9", 2))
+    )
+    happened = SimpleNamespace(
+        desks=1, changed=(), changed_in_all="", faults_before=None, faults=3, as_reports=0
+    )
+    asked = SimpleNamespace(cost=None, hours=None, number=len(decisions))
+    page = SimpleNamespace(
+        leading=SimpleNamespace(desk="Otter", faults=3), recapped=facts, decisions=decisions, asked=asked
+    )
+    page.forecast_now = page.proposed = page.orders = None
+    said = plain_text(page_of("report_in_short.j2", happened=happened, page=page, where=None))
+    told_so = "Re-capped modules fail less often: 0.3 against 0.95 faults a year; 2 slots with faults have no re-cap on record."
+    assert (told_so in " ".join(said.split())) == is_told

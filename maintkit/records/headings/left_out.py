@@ -268,9 +268,10 @@ def _none_by_a_column(group, placing_list, placing):
             yield f"leave_out.{quote(heading)} = {listed(gear)}   # not of a desk; they are counted as left out"
         elif trades := [] if is_taken else [*_perhaps_other_trades(heading, cells)]:
             yield from trades
-        elif not is_taken and placing.table == "tickets":
-            if words := _planned_too(heading, placing_list, group):
-                yield f"leave_out.{quote(heading)} = {listed(words)}   # {PLANNED}"
+        elif placing.table == "tickets" and (
+            words := [] if is_taken else _planned_too(heading, placing_list, group)
+        ):
+            yield f"leave_out.{quote(heading)} = {listed(words)}   # {PLANNED}"
 
 
 def _called_off(placing, group):
