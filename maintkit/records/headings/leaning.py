@@ -273,8 +273,11 @@ def above_lines(placing, placing_list, cells, pages, leaning=()):
     slot = placing.heading("position")
     rows, once, in_order = _without_totals(cells, slot), {}, {}
     work = [] if alone or table.name == "tickets" else [placing.heading(name) for name in OF_WORK]
-    told = [one.heading(name) for one in placing_list for name in ("symptom", "position", *OF_WORK)]
     desk, day = placing.heading("desk"), placing_list[0].heading("raised_on")
+    names = (
+        ("symptom", "position", *OF_WORK) if day else OF_WORK
+    )  # a slot without a day may be one not yet worked on
+    told = [one.heading(name) for one in placing_list for name in names]
     dated = day or (placing.heading("done_on") if alone else "")
     for heading, (name, _) in placing.columns.items():
         is_day = table.column(name).required and table.column(name).kind == "date"
