@@ -109,8 +109,9 @@ def cells_of(plan, batch) -> Cells:
 
 def _given_or(found, given):
     """What a row has of its own, as the slot of each of several in one text, else what was found."""
-    own = [None] * len(found) if given is None else given
-    return np.where([one is None for one in own], found, np.array(own, dtype=object))
+    if given is None:
+        return found
+    return np.where([one is None for one in given], found, np.array(given, dtype=object))
 
 
 def _with_nothing_done(plan, columns, fields):
@@ -148,10 +149,9 @@ def _rows_of_each(plan, batch):
     for parted in _parted(plan):
         rows, which, times = parted(batch.rows)
         totals, shares, batch = totals[which], shares[which] * times, _of_rows(batch, rows, which)
-    if (lookup := plan.mapping.lookups.get("position")) and _tells_several(plan, lookup):
+    if lookup := _tells_several(plan):
         shown = next((one for one in lookup.words.values() if "#" in one), "#")
-        own = plan.index.get("position")
-        place = plan.place(lookup.heading)
+        own, place = plan.index.get("position"), plan.place(lookup.heading)
         rows, which, times, given["position"] = a_row_each_told(
             batch.rows, place, None if own == place else own, partial(shown.replace, "#")
         )
@@ -235,18 +235,21 @@ def _parted(plan):
     by_line = {heading: words for heading, words in plan.mapping.by_line.items() if plan.has(heading)}
     if by_line:
         yield partial(a_row_a_line, places=[*map(plan.place, by_line)], begins=_begins(plan))
-    told = plan.mapping.lookups.get("position")
+    told = _tells_several(plan)
     of_work = plan.table.name == "repairs" and not plan.is_report_too  # else each report has its own
     is_one = partial(_is_one_job, plan) if of_work else None
     for heading in filter(plan.has, plan.mapping.several):
-        if not told or not _tells_several(plan, told) or plan.place(heading) != plan.place(told.heading):
+        if not told or plan.place(heading) != plan.place(told.heading):
             yield partial(a_row_each, place=plan.place(heading), is_one=is_one)
 
 
-def _tells_several(plan, lookup):
-    """Whether texts in which the slot is looked up may tell of several, each of a row of its own."""
+def _tells_several(plan):
+    """The lookup of the slot in texts that may tell of several, each of a row of its own; None where there is none."""
+    lookup = plan.mapping.lookups.get("position")
+    if not lookup or not lookup.within or not plan.has(lookup.heading):
+        return None
     several = [plan.place(heading) for heading in plan.mapping.several if plan.has(heading)]
-    return lookup.within and plan.has(lookup.heading) and plan.place(lookup.heading) in several
+    return lookup if plan.place(lookup.heading) in several else None
 
 
 def _is_one_job(plan, fields, slots):

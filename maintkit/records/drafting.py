@@ -11,19 +11,6 @@ from .spelling import KEY
 DRAFTED = "(drafted)"  # stands where the file of a row stands
 NO_FAMILY = "not recorded"  # of a module of which no desk tells its family
 WHOLE_DESK = "(whole desk)"  # stands where a slot stands, for what is of a desk and names none
-
-
-def is_whole_desk(position: str) -> bool:
-    """Whether a slot is none, but what stands for a whole desk.
-
-    Examples
-    --------
-    >>> [is_whole_desk(slot) for slot in (WHOLE_DESK, "all", "Whole desk", "12", "group 1", "PSU")]
-    [True, True, True, False, False, False]
-    """
-    return position == WHOLE_DESK or is_wholly("whole_slot", position)
-
-
 BY_CHANCE = (
     0.05  # chance of its silence from which a desk is taken to have been there: common practice, no source
 )
@@ -42,6 +29,17 @@ BEGUN = f"""
 MOST_NAMED = 5  # names of a kind that are said; records.txt has them all
 MOST_DESKS_NAMED = 12
 KINDS = "each of the kind that its name tells: "
+
+
+def is_whole_desk(position: str) -> bool:
+    """Whether a slot is none, but what stands for a whole desk.
+
+    Examples
+    --------
+    >>> [is_whole_desk(slot) for slot in (WHOLE_DESK, "all", "Whole desk", "12", "group 1", "PSU")]
+    [True, True, True, False, False, False]
+    """
+    return position == WHOLE_DESK or is_wholly("whole_slot", position)
 
 
 def take_out_drafted(connection) -> None:

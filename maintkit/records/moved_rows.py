@@ -43,11 +43,15 @@ def follow_moved_rows(connection, plans, load: int) -> list[str]:
     """
     said = []
     for plan in (one for one in plans if one.table.name in NUMBERS):
-        stored = _rows(connection, plan, f'"{plan.table.name}"', begins=row_name(plan.sheet))
-        ready = _rows(connection, plan, ready_name(plan.table)) if stored else []
-        cells = {one.name: one.whole for one in ready}
-        now = {} if all(cells.get(one.name) == one.whole for one in stored) else _paired(stored, ready)
-        if now:
+        before, after = _as_told(plan, f'"{plan.table.name}"'), _as_told(plan, ready_name(plan.table))
+        before += f" and starts_with({NUMBERS[plan.table.name]}, $begins)"
+        of = {"file": plan.sheet.label, "begins": row_name(plan.sheet)}
+        if not connection.execute(
+            f"from ({before}) anti join ({after}) using (name, whole) limit 1", of
+        ).fetchall():
+            continue
+        stored, ready = _rows(connection, before, of), _rows(connection, after, {"file": plan.sheet.label})
+        if now := _paired(stored, ready):
             named = [(one, ready[now[at]] if at in now else None) for at, one in enumerate(stored)]
             moved = [(one, new) for one, new in named if new is None or new.name != one.name]
             _rename(connection, plan.table, moved, load)
@@ -55,17 +59,21 @@ def follow_moved_rows(connection, plans, load: int) -> list[str]:
     return said
 
 
-def _rows(connection, plan, source, begins=""):
+def _as_told(plan, source):
+    """SQL for the rows of a file in a table, as a ``Row`` has them."""
     name = NUMBERS[plan.table.name]
     cells = [one.name for one in plan.table.columns if one.name not in NUMBERS.values()]
     head = [one for one in ("raised_on", "done_on", "desk", "position", "serial") if one in cells]
     whole, head = (", ".join(f'"{one}"::varchar' for one in some) for some in (cells, head))
-    found = connection.execute(
-        f"select rowid, {name}, source_row, hash({whole}, as_written::varchar), concat_ws(' ', {head}) from {source} "
-        f"where source_file = $file and starts_with({name}, $begins) order by source_row, rowid",
-        {"file": plan.sheet.label, "begins": begins},
+    return (
+        f"select rowid as stored_row, {name} as name, source_row, hash({whole}, as_written::varchar) as whole, concat_ws(' ', {head}) as head "
+        f"from {source} where source_file = $file"
     )
-    return [Row(*row) for row in found.fetchall()]
+
+
+def _rows(connection, told, of):
+    rows = connection.execute(f"{told} order by source_row, stored_row", of).fetchall()
+    return [Row(*row) for row in rows]
 
 
 def _paired(stored, ready) -> dict[int, int] | None:

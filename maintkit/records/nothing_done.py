@@ -1,7 +1,5 @@
 """Work of none: a blank deed beside a finding that says that nothing was found, and such a finding told among what was done."""
 
-from functools import cache
-
 import numpy as np
 
 from .known_words.outcomes import outcome_of_finding
@@ -29,7 +27,6 @@ def with_nothing_done(columns: dict, done, marks) -> dict:
     return columns | {"action": action} | ({"finding": finding} if any(finding) else {})
 
 
-@cache
 def _told(action, done, found, marks):
     """The action and the finding of one piece of work."""
     is_blank = {action.casefold(), done.casefold()} <= {"", *marks}

@@ -1,6 +1,7 @@
 """What a text says of how it ended: nothing found, not the desk, still open, in vain, thrown away."""
 
 import re
+from functools import cache
 
 from .meanings import MENDS, NOT_THE_DESK, SWAP, meaning_of_cell, work_of_text
 from .part_kinds import work_in_text
@@ -50,6 +51,7 @@ def not_found_or_open(text, *, may_wait):
     return meaning if meaning == "open" and may_wait and still_waits(text) else ""
 
 
+@cache
 def outcome_of_finding(text: str) -> str:
     """What a finding of work that mended nothing, or what stands behind its last semicolon, says of the outcome: that nothing was found, or
     that it was not the desk; else ''.
