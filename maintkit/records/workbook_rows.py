@@ -40,3 +40,24 @@ def _reader():
             return super().parse_row(row)
 
     return Reader
+
+
+def open_book(file):
+    """The workbook of an open file, to be read only. Its sheets are not read through for their size where they do not tell it, as
+    openpyxl does."""
+    from openpyxl.reader.excel import ExcelReader
+    from openpyxl.worksheet._read_only import ReadOnlyWorksheet
+
+    class Sheet(ReadOnlyWorksheet):
+        def _get_size(self):
+            """Nobody here asks for it."""
+
+    class Reader(ExcelReader):
+        def read_worksheets(self):
+            for sheet, part in self.parser.find_sheets():
+                if part.target in self.valid_files and "chartsheet" not in part.Type:
+                    self.wb._sheets.append(Sheet(self.wb, sheet.name, part.target, self.shared_strings))
+
+    reader = Reader(file, read_only=True)
+    reader.read()
+    return reader.wb

@@ -9,7 +9,7 @@ from zipfile import ZipFile
 
 from .errors import WHOLE_ROW, LayoutError, RecordsError
 from .row_above import names_a_total
-from .workbook_rows import Uncalculated, read_sheet
+from .workbook_rows import Uncalculated, open_book, read_sheet
 
 LOAD_AGAIN = "and load the workbook again; the other rows are in."
 MOST_SHEET_BYTES = 4 * 2**30  # unzipped, of all sheets: about ten million rows of tickets
@@ -139,8 +139,6 @@ def titles_of(path: Path) -> frozenset[str]:
 
 
 def _open(path, opened):
-    from openpyxl import load_workbook
-
     if path.stat().st_size == 0:
         raise RecordsError(
             f"{path.name} is empty (0 bytes). Save the workbook again, or take it from a copy."
@@ -151,7 +149,7 @@ def _open(path, opened):
             warnings.simplefilter(
                 "ignore", UserWarning
             )  # styles and pick-lists it cannot keep; cells are read
-            book = load_workbook(opened.enter_context(path.open("rb")), read_only=True)
+            book = open_book(opened.enter_context(path.open("rb")))
         opened.callback(book.close)
         return book
     except RecordsError:
