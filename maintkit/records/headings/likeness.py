@@ -53,6 +53,15 @@ def _spread() -> dict[str, int]:
 
 
 @cache
+def _by_first_letter() -> dict[str, list[str]]:
+    """The known words of each first letter: one that begins otherwise says another thing."""
+    found = defaultdict(list)
+    for word in _spread():
+        found[word[0]].append(word)
+    return found
+
+
+@cache
 def _whole_words() -> frozenset[str]:
     every = (phrase for phrases in _phrases_by_place().values() for phrase in phrases)
     return frozenset(word for phrase in every for word in phrase.words)
@@ -101,7 +110,7 @@ def readings(word: str, stop: bool) -> dict[str, float]:
     known = _spread()
     found = {word: 1.0} if word in known or word in vocabulary().alike else {}
     whole = bool(found) and not stop
-    for other in known:
+    for other in _by_first_letter().get(word[0], ()):
         sure = _inflected(word, other) if whole else _same_word(word, other, stop)
         if sure:
             found[other] = max(sure, found.get(other, 0.0))
@@ -258,15 +267,27 @@ def best_likeness(heading: Heading, phrases) -> float:
 def _all(text: str) -> dict[tuple[str, str], float]:
     """The best likeness of a heading to each column of each table, and to nowhere."""
     heading = heading_of(text)
-    known = {word for found, _ in _tokens(heading) for word in found}
-    known |= {word for side in _sides(text) for found, _ in _tokens(side) for word in found}
     near = dict.fromkeys(_phrases_by_place(), 0.0)
-    for phrase in {phrase for word in {*known, heading.words} for phrase in _phrases_by_word().get(word, ())}:
+    for phrase in set().union(*map(_half_said, (heading, *_sides(text)))):
         for lenient, places in _places_of()[phrase].items():
             sure = likeness(heading, phrase, lenient)
             for place, at in places if sure else ():
                 near[place] = max(near[place], sure - at / 8000)
     return near
+
+
+def _half_said(heading):
+    """The phrases of which a heading says half or more, by the weight of their words; no other is like it."""
+    known = _known_in(heading)
+    if heading.says_hours:
+        known = known | {word: max(ALIKE, known.get(word, 0.0)) for word in HOURS}
+    said = defaultdict(float)
+    for word, sure in known.items():
+        for phrase, share in _phrases_by_word().get(word, ()):
+            said[phrase] += share * sure
+    return [phrase for phrase, share in said.items() if share > 0.499] + _phrases_of_words().get(
+        heading.words, []
+    )
 
 
 @cache
@@ -288,11 +309,22 @@ def _places_of():
 
 @cache
 def _phrases_by_word():
-    """The phrases in which a word stands, and under all its words together each."""
-    phrases = {}
+    """The phrases in which a word stands, with its share of their weight."""
+    phrases = defaultdict(list)
     for phrase in _places_of():
-        for word in {*parts_of(phrase), phrase.words}:
-            phrases.setdefault(word, []).append(phrase)
+        wanted, weights = _weighed(phrase)
+        for word in {*wanted}:
+            own = sum(weight for one, weight in zip(wanted, weights) if one == word)
+            phrases[word].append((phrase, own / sum(weights)))
+    return phrases
+
+
+@cache
+def _phrases_of_words():
+    """The phrases that consist of the same words."""
+    phrases = defaultdict(list)
+    for phrase in _places_of():
+        phrases[phrase.words].append(phrase)
     return phrases
 
 
