@@ -6,7 +6,7 @@ import numpy as np
 import pandas as pd
 
 from maintkit.decide.equal_age import at_equal_age, both_errors, both_p, counted_in, least_shown
-from maintkit.hours import HOURS_PER_YEAR
+from maintkit.hours import DAYS_PER_YEAR, HOURS_PER_WEEK, HOURS_PER_YEAR
 from maintkit.quarter.ages import (
     CHANNEL,
     channel_years,
@@ -18,15 +18,19 @@ from maintkit.quarter.ages import (
 from maintkit.quarter.fitted import NO_PART, kind_replaced
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.rows import with_limits
+from maintkit.records.understood import drafted_tables
 from maintkit.spells.parts import MOST
 from maintkit.survival.multiple_tests import holm
 from maintkit.survival.rates import FEWEST_FOR_A_VERDICT, clustered_rate_ratio, rate
 from maintkit.survival.recurrence import mean_cumulative
+from maintkit.survival.results import Limited, limited
+from maintkit.survival.unseen import zeros_expected
 
 SIGNIFICANCE = 0.05
 SIDES = ("capacitor", "dc")
 MORE, FEWER, SAME, THIN = "more", "fewer", "no difference shown", "too few faults to say"
 RAW_ONLY, UNTOLD = "not at equal age", "equal age cannot be told"
+UNSEEN = "slots without an entry"
 AGES_UNTOLD = ("no age known", "few ages known")
 
 
@@ -40,6 +44,24 @@ class Nested:
 
 
 @dataclass(frozen=True)
+class Unseen:
+    """Slots of either style that are not on record for they never had an entry, and the ratio of faults with these counted in."""
+
+    capacitor: Limited
+    dc: Limited
+    ratio: Limited
+
+
+@dataclass(frozen=True)
+class ByCalendar:
+    """The ratio of faults a calendar year, and hours a week under power of either style."""
+
+    ratio: Limited
+    hours_capacitor: float
+    hours_dc: float
+
+
+@dataclass(frozen=True)
 class Coupling:
     """Faults of capacitor-coupled against DC-coupled modules and channels.
 
@@ -47,7 +69,8 @@ class Coupling:
     ----------
     verdict : str or None
         ``more`` (capacitor-coupled), ``fewer``, ``no difference shown``, ``not at equal age`` (the plain rates differ, those at
-        equal age do not), ``equal age cannot be told`` (they differ, and ``why_untold`` in the row says why no more), ``too few
+        equal age do not), ``equal age cannot be told`` (they differ, and ``why_untold`` in the row says why no more), ``slots without an
+        entry`` (slots are known by their entries alone, and those that never had one would change the answer), ``too few
         faults to say``; None where only one style has time under power.
     module, channel : dict or None
         The rows of ``table``.
@@ -59,6 +82,10 @@ class Coupling:
         Whether no fitments are on record, so that a slot stands for a module, however many it holds.
     most : int or None
         Faults beyond which the curves are of modules drawn by chance, where that was so.
+    unseen : Unseen or None
+        None where slots are listed, or each had faults so often that none can have been missed.
+    by_calendar : ByCalendar or None
+        None where it lies on the same side of 1 as the ratio of powered years, or neither is told from 1.
     """
 
     verdict: str | None
@@ -72,6 +99,8 @@ class Coupling:
     first_day: object
     counts: dict
     by_slot: bool = False
+    unseen: Unseen | None = None
+    by_calendar: ByCalendar | None = None
     fewest: int = FEWEST_FOR_A_VERDICT
 
 
@@ -80,10 +109,12 @@ class WhyMore:
     """The difference between the coupling styles, kind of part by kind of part.
 
     ``top`` is the row of ``table`` that differs beyond chance and makes up most of the difference of all faults; ``is_against`` where
-    those that differ all go the other way. None where none differs.
+    those that differ all go the other way. None where none differs; ``untold`` then is the row of which it cannot be told at
+    equal age, where there is one that differs beyond chance as the records stand.
     """
 
     top: dict | None
+    untold: dict | None
     is_against: bool
     nested: Nested | None
     table: object
@@ -106,6 +137,8 @@ def capacitor_or_dc(quarter: Quarter) -> Coupling:
         nested=nesting(quarter),
         most=MOST if evidence.outgrown else None,
         by_slot=by_slot,
+        unseen=module and _unseen(quarter, module["ratio"]),
+        by_calendar=module and _by_calendar(quarter, module),
         table=table,
         curves=_curves(quarter),
         first_day=evidence.stays["from_on"].min().date() if len(evidence.stays) else None,
@@ -124,10 +157,16 @@ def why_more(quarter: Quarter) -> WhyMore:
     years = module_exposure(quarter).groupby("coupling")["years"].sum().reindex(SIDES)
     excess = table["faults_capacitor"] / years["capacitor"] - table["faults_dc"] / years["dc"]
     excess = excess * np.sign(excess.sum())
-    more = table.assign(value=table["ratio"], excess=excess)[table["verdict"] == "differs"]
-    more = more.sort_values("excess", ascending=False, kind="stable")
+    by_excess = table.assign(value=table["ratio"], excess=excess).sort_values(
+        "excess", ascending=False, kind="stable"
+    )
+    more, untold = (by_excess[by_excess["verdict"] == verdict] for verdict in ("differs", UNTOLD))
+    top, top_untold = (
+        next(iter(some.drop(columns="excess").to_dict("records")), None) for some in (more, untold)
+    )
     return WhyMore(
-        top=next(iter(more.drop(columns="excess").to_dict("records")), None),
+        top=top,
+        untold=top_untold if top is None else None,
         is_against=bool(len(more)) and bool(more["excess"].iloc[0] < 0),
         nested=nesting(quarter),
         table=table,
@@ -140,14 +179,74 @@ def coupling_table(quarter: Quarter):
 
     Of modules the ratio at equal age too, and the ratio these records would have shown with a chance of 80 %.
     """
+    counted, years = _by_module(quarter)
+    row = _ratio_row(counted, years)
+    if not row:
+        return pd.DataFrame()
+    aged = _aged_row(quarter, row, faults_by_day(quarter))
+    unseen = _unseen(quarter, row["ratio"])
+    if unseen and aged["verdict"] != THIN and _changes_the_answer(row, unseen.ratio):
+        aged["verdict"] = UNSEEN
+    return pd.DataFrame([{"per": "module", **row, **aged}, *_channel_row(quarter)])
+
+
+def _by_module(quarter):
+    """Faults and powered years of each module, by coupling style and serial."""
     years = module_exposure(quarter).groupby(["coupling", "serial"])["years"].sum()
     faults = quarter.evidence.fault_counts(["serial", "coupling"])
     counted = faults[faults["serial"].notna()].groupby(["coupling", "serial"])["faults"].sum()
-    row = _ratio_row(counted.reindex(years.index, fill_value=0), years)
-    if not row:
-        return pd.DataFrame()
-    rows = [{"per": "module", **row, **_aged_row(quarter, row, faults_by_day(quarter))}]
-    return pd.DataFrame([*rows, *_channel_row(quarter)])
+    return counted.reindex(years.index, fill_value=0), years
+
+
+def _unseen(quarter, ratio: float | None) -> Unseen | None:
+    """The slots of either style that never had an entry, and the ratio with them; None where they would be on record or make none."""
+    if "positions" not in drafted_tables(quarter.records.connection):
+        return None
+    events, years = _by_module(quarter)
+    sides = [events[years > 0].xs(name) for name in SIDES]
+    capacitor, dc = (_not_on_record(one) for one in sides)
+    if not capacitor.high and not dc.high:
+        return None
+
+    def times(of_capacitor, of_dc):
+        return ratio and ratio * (1 + of_dc / len(sides[1])) / (1 + of_capacitor / len(sides[0]))
+
+    by = Limited(
+        times(capacitor.value, dc.value), times(capacitor.high, dc.low), times(capacitor.low, dc.high)
+    )
+    return Unseen(capacitor, dc, by)
+
+
+def _by_calendar(quarter, module) -> ByCalendar | None:
+    """The ratio a calendar year, where it says other than that of powered years: one style is on for more hours."""
+    stays = quarter.evidence.stays
+    stays = stays.assign(years=(stays["to_on"] - stays["from_on"]).dt.days / DAYS_PER_YEAR)
+    years = stays.groupby(["coupling", "serial"])["years"].sum()
+    row = _ratio_row(_by_module(quarter)[0].reindex(years.index, fill_value=0), years)
+    if not row or _side(row, 1.0) == _side(module, 1.0):
+        return None
+    by_style = stays.groupby("coupling")[["exposure_hours", "years"]].sum().loc[[*SIDES]]
+    weekly = by_style["exposure_hours"] / by_style["years"] * HOURS_PER_WEEK / HOURS_PER_YEAR
+    return ByCalendar(limited(row, "ratio"), *map(float, weekly))
+
+
+def _not_on_record(faults) -> Limited:
+    """How many slots without a fault there are beyond those on record."""
+    there, all_of_them = int((faults == 0).sum()), zeros_expected(faults)
+    return Limited(*(max(one - there, 0.0) for one in (all_of_them.value, all_of_them.low, all_of_them.high)))
+
+
+def _changes_the_answer(row, ratio: Limited) -> bool:
+    """Whether the limits of the ratio can lie on another side of 1 where it is between these."""
+    if not row["ratio"]:
+        return False
+    return len({_side(row, one / row["ratio"]) for one in (row["ratio"], ratio.low, ratio.high)}) > 1
+
+
+def _side(row, times: float) -> int:
+    """On which side of 1 the limits of the ratio lie, so many times as high; 0 where 1 is between them."""
+    low, high = row["ratio_low"] or 0.0, row["ratio_high"] or np.inf
+    return int(low * times > 1) - int(high * times < 1)
 
 
 def _aged_row(quarter: Quarter, row: dict, faults) -> dict:
@@ -232,22 +331,28 @@ def kind_table(quarter: Quarter):
             aged = _aged_row(quarter, row, own)
             rows.append(row | about | aged | _per_part(kind, row, parts))
     table = pd.DataFrame(rows, columns=KIND_COLUMNS)
-    adjusted = holm(table["p"].to_numpy(float))
+    untold = table["verdict"] == UNTOLD
+    adjusted = holm(table["p"].where(~untold, table["raw_p"]).to_numpy(float))
     events = table["faults_capacitor"] + table["faults_dc"]
+    beyond_chance = adjusted < SIGNIFICANCE
     table["verdict"] = np.select(
-        [events < FEWEST_FOR_A_VERDICT, (adjusted < SIGNIFICANCE) & table["verdict"].isin([MORE, FEWER])],
-        [THIN, "differs"],
+        [
+            events < FEWEST_FOR_A_VERDICT,
+            beyond_chance & table["verdict"].isin([MORE, FEWER]),
+            beyond_chance & untold,
+        ],
+        [THIN, "differs", UNTOLD],
         SAME,
     )
     table["could_show"] = table["could_show"].where(table["verdict"] != "differs")
     first = table.sort_values("faults_capacitor", ascending=False, kind="stable")
-    return first.drop(columns="p").reset_index(drop=True)
+    return first.drop(columns=["p", "raw_p"]).reset_index(drop=True)
 
 
 EQUAL_AGE = ["equal_age_ratio", "equal_age_ratio_low", "equal_age_ratio_high"]
 PER_PART = ["parts_per_module_capacitor", "parts_per_module_dc", "ratio_per_part"]
 PLAIN = ["kind", "faults_capacitor", "faults_dc", "ratio", "low", "high"]
-KIND_COLUMNS = [*PLAIN, *EQUAL_AGE, "could_show", "p", *PER_PART, "verdict"]
+KIND_COLUMNS = [*PLAIN, *EQUAL_AGE, "could_show", "p", "raw_p", *PER_PART, "verdict"]
 
 
 def _part_years(evidence):

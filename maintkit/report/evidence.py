@@ -111,8 +111,11 @@ def _coupling(facts, why, sides):
     feet = [f"all: {shown(one.value)}, {one.faults:,} faults" for one in (facts.capacitor, facts.dc)]
     apart = why.nested.labels if why is not None and why.nested is not None else ()
     sketch = partial(page_work.side_by_side, rows=rows, heads=heads, feet=feet)
-    alike = sides is not None and sides.verdict == "no difference shown"
-    return _drawn("coupling_kinds", facts, "coupling", sketch, apart=apart[:2], alike=alike)
+    verdict = sides and sides.verdict
+    unseen = sides.unseen if verdict == "slots without an entry" else None
+    alike = verdict == "no difference shown"
+    more = {"unseen": unseen, "calendar": sides and sides.by_calendar}
+    return _drawn("coupling_kinds", facts, "coupling", sketch, apart=apart[:2], alike=alike, **more)
 
 
 def _few(desks) -> str:

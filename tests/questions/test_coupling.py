@@ -3,7 +3,7 @@ from types import SimpleNamespace
 import pandas as pd
 import pytest
 
-from maintkit import capacitor_or_dc, why_more
+from maintkit import capacitor_or_dc, open_quarter, why_more
 from maintkit.questions.coupling import _curves, _in_a_slot, coupling_table, nesting
 
 BOTH = [
@@ -234,3 +234,77 @@ def test_ages_of_a_few_modules_stand_for_no_style(opened):
     assert found.facts.module["why_untold"] == "few ages known"
     assert found.facts.ages is None
     assert "for of most modules of one style no age is on record" in found.title
+
+
+def reported(folder, capacitor, dc, hours=168, parts=(), positions=()):
+    """Files of a desk of either style over four years with so many faults in each slot; ``parts`` of either, in turn."""
+    tickets, repairs = [], []
+    for desk, faults, fitted in zip(("Heron", "Curlew"), (capacitor, dc), parts or ((), ()), strict=True):
+        for slot, number in ((slot, number) for slot, many in enumerate(faults, 1) for number in range(many)):
+            day = f"202{number % 4}-{1 + (slot + number // 4) % 9:02d}-{10 + slot % 18}"
+            place = {"ticket": f"{desk}-{slot}-{number}", "desk": desk, "position": slot}
+            tickets.append(
+                place
+                | {"raised_on": day, "symptom": f"fault {number}", "outcome": "fault found", "closed_on": day}
+            )
+            if fitted:
+                part = {"action": "replace", "part_type": fitted[(slot + number) % len(fitted)]}
+                repairs.append(
+                    place | part | {"repair": place["ticket"], "done_on": day, "cause": "confirmed"}
+                )
+    desks = [BOTH[0], {**BOTH[1], "powered_hours_per_week": hours}]
+    for name, rows in {
+        "desks": desks,
+        "tickets": tickets,
+        "repairs": repairs,
+        "positions": positions,
+    }.items():
+        if rows:
+            pd.DataFrame(rows).to_csv(folder / f"{name}.csv", index=False)
+    return open_quarter(folder, "2024Q3")
+
+
+ONCE = [1] * 18 + [9] * 3  # faults of the slots of a desk of which many may never have had one
+
+
+def test_slots_that_never_had_an_entry_leave_it_open_which_style_fails_more(tmp_path):
+    found = capacitor_or_dc(reported(tmp_path, [2] * 20, ONCE))
+    facts = found.facts
+    assert facts.verdict == facts.module["verdict"] == "slots without an entry"
+    assert (facts.unseen.dc.value, facts.unseen.capacitor.value) == (18 * 17 / 2, 0)
+    assert facts.module["ratio"] < facts.unseen.ratio.value < facts.unseen.ratio.high
+    assert "list of the slots" in found.title
+
+
+def test_a_difference_beyond_what_slots_without_an_entry_can_make_stands(tmp_path):
+    facts = capacitor_or_dc(reported(tmp_path, [12] * 20, ONCE)).facts
+    assert facts.module["ratio"] > 5 and facts.unseen.dc.value == 18 * 17 / 2
+    assert facts.verdict == "equal age cannot be told"
+
+
+def test_slots_that_are_listed_are_all_seen(tmp_path):
+    slots = [{"desk": desk, "position": slot} for desk in ("Heron", "Curlew") for slot in range(1, 41)]
+    facts = capacitor_or_dc(reported(tmp_path, [2] * 20, ONCE, positions=slots)).facts
+    assert facts.unseen is None and facts.verdict != "slots without an entry"
+
+
+def test_a_desk_that_is_on_day_and_night_is_compared_by_the_calendar_too(tmp_path):
+    found = capacitor_or_dc(reported(tmp_path, [8] * 20, [4] * 20, hours=84))
+    facts = found.facts
+    assert facts.module["ratio"] == pytest.approx(1.0, rel=0.01)
+    calendar = facts.by_calendar
+    assert calendar.ratio.value == pytest.approx(2.0, rel=0.01) and calendar.ratio.low > 1
+    assert (calendar.hours_capacitor, calendar.hours_dc) == pytest.approx((168, 84), rel=0.01)
+    assert "in a calendar year they fail 2 times as often" in found.title
+
+
+def test_where_the_calendar_says_the_same_it_is_not_told(tmp_path):
+    assert capacitor_or_dc(reported(tmp_path, [8] * 20, [4] * 20)).facts.by_calendar is None
+
+
+def test_a_kind_that_differs_at_no_known_age_is_named_as_the_records_stand(tmp_path):
+    found = why_more(reported(tmp_path, [8] * 20, [4] * 20, parts=(["47u 25V"], ["47u 25V", *["fader"] * 9])))
+    facts = found.facts
+    assert facts.top is None and facts.untold["kind"] == "electrolytic"
+    assert facts.untold["verdict"] == "equal age cannot be told" and facts.untold["ratio"] > 5
+    assert "As the records stand" in found.title
