@@ -31,6 +31,14 @@ class Fault:
 
 
 @dataclass(frozen=True)
+class Slot:
+    """A place on a desk."""
+
+    desk: str
+    position: str
+
+
+@dataclass(frozen=True)
 class Life:
     """One module, from the day it was first watched.
 
@@ -49,6 +57,8 @@ class Life:
     leading_part : str or None
         The part type most of its faults were of; ``leading`` of them were.
     leading : int
+    slot : Slot or None
+        Where it sits today, where no swap is on record: what is told is that slot's, whichever module sat there.
     """
 
     serial: str
@@ -61,6 +71,7 @@ class Life:
     last_re_cap: date | None
     leading_part: str | None
     leading: int
+    slot: Slot | None
 
     @property
     def counts(self) -> dict:
@@ -98,7 +109,15 @@ def facts(quarter: Quarter, serial: str) -> Life:
         last_re_cap=re_caps.max().date() if len(re_caps) else None,
         leading_part=parts.index[0] if len(parts) else None,
         leading=int(parts.iloc[0]) if len(parts) else 0,
+        slot=_slot_today(quarter, stays),
     )
+
+
+def _slot_today(quarter: Quarter, stays) -> Slot | None:
+    if not quarter.evidence.tally["modules_by_slot"] or not len(stays):
+        return None
+    last = stays.sort_values("to_on").iloc[-1]
+    return Slot(last["desk"], last["position"])
 
 
 def _stays(stays) -> tuple[Stay, ...]:
