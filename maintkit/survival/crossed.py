@@ -11,6 +11,7 @@ NO_SPREAD = 0.2  # probability of none before anything is seen, for each
 ROUNDS, SWEEPS = 12, 4
 MOST = 4_000_000  # numbers drawn at a time
 SOME = 1_000_000  # numbers over which expectations are integrated out
+BEYOND = 0.01  # chance that any unit has so many events as one that stands apart: own choice
 
 
 @dataclass(frozen=True)
@@ -25,6 +26,8 @@ class Crossed:
     cv : ndarray, shape (k, 2)
         Pairs of coefficients of variation, of modules and of slots.
     probability : ndarray, shape (k,)
+    apart : tuple of ndarray of bool, shape (modules,) and (slots,)
+        Modules and slots with events beyond what the spread of all can make: their own spread is the widest looked at.
     """
 
     module: np.ndarray
@@ -35,6 +38,7 @@ class Crossed:
     slots: int
     cv: np.ndarray
     probability: np.ndarray
+    apart: tuple[np.ndarray, np.ndarray]
 
     @property
     def module_cv(self) -> float:
@@ -73,6 +77,24 @@ class Crossed:
             if cv[1] > 0:
                 due = expected * own[:, self.module] if both else expected
                 place = _given(self.slot, self.seen, due, cv[1], self.slots, generator)
+        return self._with_apart(own, place, expected, generator)
+
+    def _with_apart(self, own, place, expected, generator):
+        """The factors with those of what stands apart drawn by themselves: of a module that never moved and its slot, of one at random."""
+        if not (self.apart[0].any() or self.apart[1].any()):
+            return own, place
+        own, place = np.array(own), np.array(place)
+        shared = self.apart[0][self.module] & self.apart[1][self.slot]
+        is_module = generator.random((len(own), 1)) < 0.5
+        own[:, self.apart[0]] = place[:, self.apart[1]] = 1.0
+        for side, is_this in enumerate((is_module, ~is_module)):
+            factors, others = (own, place) if side == 0 else (place, own)
+            code, of_others = (self.module, self.slot)[:: 1 if side == 0 else -1]
+            drawn = _given(
+                code, self.seen, expected * others[:, of_others], CVS[-1], factors.shape[1], generator
+            )
+            of_both = np.bincount(code[shared], minlength=factors.shape[1]) > 0
+            factors[:] = np.where(self.apart[side] & (~of_both | is_this), drawn, factors)
         return own, place
 
 
@@ -129,7 +151,8 @@ def crossed_factors(
     al. (1999), Machine Learning 37, 183-233), so that two factors are not believed in where one will do. No spread has
     a probability of its own before anything is seen, for each: that an estimate is positive shows nothing, the boundary
     being where it starts (S. G. Self & K.-Y. Liang (1987), J. Am. Stat. Assoc. 82, 605-610). Where nothing moved each module has
-    one slot, and both factors alone are equally likely: they are not told apart.
+    one slot, and both factors alone are equally likely: they are not told apart. A module or slot with more events than the spread
+    makes with any chance to speak of says nothing of the others' spread, nor they of its own.
 
     Expectations found from the same events lie too close to them, and the spread would come out too narrow: the likelihood of each
     spread has the expectations integrated out over their draws (J. O. Berger, B. Liseo & R. L. Wolpert (1999), Statist. Sci. 14,
@@ -145,7 +168,19 @@ def crossed_factors(
     one = [(cv, 0.0) for cv in CVS] + [(0.0, cv) for cv in CVS[1:]]
     moved = _repeated(whole[0]) or _repeated(whole[1])
     cv = np.array(one + [(own, place) for own in BOTH for place in BOTH] * moved)
-    found = Crossed(*whole, modules, slots, cv, np.ones(len(cv)))
+    apart = np.zeros(modules, bool), np.zeros(slots, bool)
+    found = Crossed(*whole, modules, slots, cv, _probability(whole, modules, slots, cv, tilt), apart)
+    while (more := _most_beyond(found)) is not None:
+        apart = tuple(one | new for one, new in zip(found.apart, more, strict=True))
+        own = ~(apart[0][whole[0]] | apart[1][whole[1]])
+        others = (*whole[:2], whole[2] * own, whole[3] * own)
+        found = Crossed(*others, modules, slots, cv, _probability(others, modules, slots, cv, tilt), apart)
+    return Crossed(*left, modules, slots, cv, found.probability, apart)
+
+
+def _probability(cells, modules, slots, cv, tilt):
+    """The probability of each pair of spreads, shape (k,), given cells of module, slot, seen and expected."""
+    found = Crossed(*cells, modules, slots, cv, np.ones(len(cv)), (np.zeros(0, bool), np.zeros(0, bool)))
     none, some = np.log(NO_SPREAD), np.log1p(-NO_SPREAD)
     prior = np.where(cv > 0, some, none).sum(axis=1)
     prior += np.where((cv > 0).all(axis=1), _even(BOTH, cv), _even(CVS[1:], cv))
@@ -154,7 +189,25 @@ def crossed_factors(
         by_module = (np.bincount(found.module, of, modules) for of in (found.seen, found.expected))
         logs += _integrated(*by_module, cv, tilt[: max(SOME // modules, 1)])
     weight = np.exp(logs - logs.max())
-    return Crossed(*left, modules, slots, cv, weight / weight.sum())
+    return weight / weight.sum()
+
+
+def _most_beyond(cells: Crossed):
+    """The module and slot, as arrays of bool, of more events than the spread of all makes with any chance to speak of; None where
+    there is none. Of a module that never moved both, else that which is the further beyond."""
+    from scipy.special import betainc
+
+    variance = (1 + cells.cv[:, 0] ** 2) * (1 + cells.cv[:, 1] ** 2) - 1
+    chances = []
+    for code, size in ((cells.module, cells.modules), (cells.slot, cells.slots)):
+        seen, due = (np.bincount(code, of, size)[:, None] for of in (cells.seen, cells.expected))
+        more = np.maximum(variance, 1e-9) * np.maximum(due, 1e-9)  # without spread: as good as none
+        by_spread = betainc(np.maximum(seen, 1), 1 / np.maximum(variance, 1e-9), more / (1 + more))
+        chances.append(np.where(((seen > due) & (due > 0))[:, 0], by_spread @ cells.probability, 1.0))
+    least = min(chance.min(initial=1.0) for chance in chances)
+    if least * max(len(np.unique(cells.module)), 1) >= BEYOND:
+        return None
+    return [chance <= least * (1 + 1e-9) for chance in chances]
 
 
 def _even(grid, cv) -> np.ndarray:

@@ -132,3 +132,44 @@ def _log_of(seen, expected, cv):
     if cv == 0:
         return poisson.logpmf(seen, expected)
     return nbinom.logpmf(seen, cv**-2, 1 / (1 + expected * cv**2))
+
+
+def one_bad(seed, *, moved):
+    """A facility of equal modules and slots of which one module, in one slot or in two one after the other, had twelve events."""
+    (modules, slots, seen, expected), _, _ = facility(seed, mean=1.0, swapped=0.0)
+    slots[UNITS:] = np.roll(slots[UNITS:], 1) if moved else slots[UNITS:]
+    seen[[0, UNITS]] = 7, 5
+    return modules, slots, seen, expected
+
+
+def test_one_module_far_beyond_all_others_keeps_its_own_record():
+    fit = found(one_bad(3, moved=False))
+    assert (np.flatnonzero(fit.apart[0]).tolist(), np.flatnonzero(fit.apart[1]).tolist()) == ([0], [0])
+    own, place = fit.draws(np.random.default_rng(1), np.ones((2000, UNITS)))
+    # by itself: gamma with cv 2 before, 12 events where 1 was expected
+    assert (own * place)[:, 0].mean() == pytest.approx((0.25 + 12) / (0.25 + 1), rel=0.03)
+    assert (own[:, 0] > place[:, 0]).mean() == pytest.approx(0.5, abs=0.05)  # whose it is, nothing tells
+    assert (own * place)[:, 1:].mean() == pytest.approx(1.0, abs=0.1)
+
+
+def test_where_it_moved_with_its_module_it_is_the_modules():
+    fit = found(one_bad(3, moved=True))
+    assert np.flatnonzero(fit.apart[0]).tolist() == [0] and not fit.apart[1].any()
+    own, place = fit.draws(np.random.default_rng(1), np.ones((600, UNITS)))
+    assert own[:, 0].mean() > 6 and place[:, :2].mean() < 1.5
+
+
+@pytest.mark.parametrize("spread", [0.0, 0.7, 1.0])
+def test_of_units_that_differ_as_gamma_factors_do_hardly_any_stands_apart(spread):
+    some = [found(facility(seed, module=spread, mean=2.0)[0]).apart for seed in range(40)]
+    assert sum(own.any() or place.any() for own, place in some) <= 2
+
+
+def test_beyond_the_spread_is_the_tail_of_a_negative_binomial():
+    cells = one_bad(3, moved=False)
+    seen, expected = (np.bincount(cells[0], of, UNITS) for of in cells[2:])
+    for events, apart in ((6, False), (12, True)):
+        seen[0] = events
+        tail = nbinom.sf(events - 1, 0.3**-2, 1 / (1 + expected[0] * 0.3**2))
+        fit = crossed_factors(range(UNITS), range(UNITS), seen, expected, modules=UNITS, slots=UNITS)
+        assert (tail * UNITS < 0.01) == apart == fit.apart[0][0]
