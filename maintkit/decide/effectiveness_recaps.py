@@ -14,6 +14,9 @@ ALL = "all desks"
 SIGNIFICANCE = 0.05
 MOST_JOINT = 12  # desks fitted together
 PERIOD_DAYS, MOST_PERIODS = 365, 8
+MORE_THAN_A_FEW = (
+    0.1  # time re-capped, of all time watched on a desk, by that of the desk with most: own choice
+)
 
 
 def recap_effects(stays, faults, work):
@@ -115,27 +118,31 @@ def _design(cells) -> np.ndarray:
 
 
 def rates_by_year(stays, faults, work):
-    """Faults a powered module-year of modules re-capped in watched time and of those not yet, on desks that have any.
+    """Faults a powered module-year of modules re-capped in watched time and of those not yet, on desks that have more than a few.
 
     ``stays, faults, work`` are the evidence's frames. A tally, by definition.
 
     Returns
     -------
     DataFrame
-        ``period`` (0 for the ``days`` up to the last day watched, 1 for those before, …), ``days, done, years, faults``, by
+        ``period`` (0 for the ``days`` up to the last day watched, 1 for those before, …), ``days, done, desk, years, faults``, by
         period from the first; without a row where nothing was re-capped.
     """
     import pandas as pd
 
     cells = _cells(stays, faults, work)
     if cells is None:
-        return pd.DataFrame(columns=["period", "days", "done", "years", "faults"])
-    own = cells[cells["desk"].isin(cells.loc[cells["done"], "desk"])]
+        return pd.DataFrame(columns=["period", "days", "done", "desk", "years", "faults"])
+    time = (
+        cells.assign(done_years=cells["years"] * cells["done"]).groupby("desk")[["done_years", "years"]].sum()
+    )
+    share = time["done_years"] / time["years"]
+    own = cells[cells["desk"].map(share) >= MORE_THAN_A_FEW * share.max()]
     whole = (stays["to_on"].max() - stays["from_on"].min()).days
     length = max(PERIOD_DAYS, int(np.ceil(whole / MOST_PERIODS)))
-    sums = own.groupby(["period", "done"])[["years", "faults"]].sum().reset_index()
+    sums = own.groupby(["period", "done", "desk"])[["years", "faults"]].sum().reset_index()
     return sums.assign(days=length).sort_values(
-        ["period", "done"], ascending=[False, True], ignore_index=True
+        ["period", "done", "desk"], ascending=[False, True, True], ignore_index=True
     )
 
 

@@ -71,6 +71,17 @@ class RecappedOrNot:
         return self.done is not None and self.not_yet is not None and self.done.high < self.not_yet.low
 
     @property
+    def spares_electrolytics(self) -> bool:
+        """Whether electrolytics fail less often in re-capped modules, beyond the limits of both sides."""
+        if self.done is None or self.not_yet is None:
+            return False
+        done, not_yet = (
+            rate(faults, side.years)
+            for faults, side in zip(self.electrolytics, (self.done, self.not_yet), strict=True)
+        )
+        return not_yet.low is not None and done.high < not_yet.low
+
+    @property
     def counts(self) -> dict:
         if None in (told := (self.done, self.not_yet)):
             return {}
@@ -94,7 +105,8 @@ class RecappedOrNot:
 def facts(quarter: Quarter) -> RecappedOrNot:
     """Rates of faults of modules re-capped and not yet, where both sides have faults enough to compare."""
     evidence = quarter.evidence
-    table = rates_by_year(evidence.stays, evidence.faults, evidence.work)
+    by_desk = rates_by_year(evidence.stays, evidence.faults, evidence.work)
+    table = by_desk.groupby(["period", "done"], sort=False)[["years", "faults"]].sum().reset_index()
     sides = table.groupby("done")[["faults", "years"]].sum()
     if len(sides) < 2 or (sides["faults"] < FEWEST_FOR_A_VERDICT).any():
         return RecappedOrNot()
@@ -102,7 +114,10 @@ def facts(quarter: Quarter) -> RecappedOrNot:
     electrolytics = (
         rates_by_year(evidence.stays, of_electrolytics, evidence.work).groupby("done")["faults"].sum()
     )
-    recaps = evidence.work[(evidence.work["action"] == "re-cap") & evidence.work["desk"].notna()]
+    days = by_desk["days"].iloc[0]
+    recaps = evidence.work[
+        (evidence.work["action"] == "re-cap") & evidence.work["desk"].isin(by_desk["desk"])
+    ]
     desks = tuple(recaps["desk"].value_counts(sort=True).index)
     return RecappedOrNot(
         desks=desks,
@@ -113,12 +128,12 @@ def facts(quarter: Quarter) -> RecappedOrNot:
         electrolytics=(int(electrolytics[True]), int(electrolytics[False])),
         stretches=tuple(
             Stretch(
-                quarter.last_day - timedelta(days=int(period * own["days"].iloc[0])),
+                quarter.last_day - timedelta(days=int(period * days)),
                 *(_side(own, done) for done in (True, False)),
             )
             for period, own in table.groupby("period", sort=False)
         ),
-        months=round(float(table["days"].iloc[0]) * 12 / DAYS_PER_YEAR),
+        months=round(float(days) * 12 / DAYS_PER_YEAR),
     )
 
 

@@ -1,5 +1,6 @@
 """Facts behind the figures of the report: bench calendar, cost by zone, re-capped against not yet, coupling by kind of part."""
 
+from dataclasses import replace
 from datetime import date
 
 import numpy as np
@@ -103,6 +104,40 @@ def test_faults_before_and_after_a_recap_stand_on_their_own_sides():
     table = rates_by_year(stays, faults, work).set_index(["period", "done"])
     assert table["faults"].to_dict() == {(1, False): 2, (0, False): 1, (0, True): 1}
     assert table["years"].to_dict() == pytest.approx({(1, False): 2.0, (0, False): 1.0, (0, True): 1.0})
+
+
+def test_a_desk_of_which_a_supply_alone_was_re_capped_is_not_set_beside_one_re_capped_throughout():
+    """Ten modules a desk for two years: eight of Heron re-capped after the first, one of Curlew."""
+    serials = [(desk, f"{desk}-{at}") for desk in ("Heron", "Curlew") for at in range(10)]
+    stays = pd.DataFrame(serials, columns=["desk", "serial"]).assign(
+        family="longshore",
+        module_type="channel",
+        from_on=DAY("2021-01-01"),
+        to_on=DAY("2023-01-01"),
+        exposure_hours=2 * 8766.0,
+    )
+    done = [serial for _, serial in serials[:8]] + ["Curlew-0"]
+    work = stays.loc[stays["serial"].isin(done), ["serial", "desk"]].assign(
+        action="re-cap", done_on=DAY("2022-01-01")
+    )
+    faults = stays[["serial", "desk"]].assign(happened_on=DAY("2021-03-01"))
+    faults["class"] = "fault"
+    table = rates_by_year(stays, faults, work)
+    assert set(table["desk"]) == {"Heron"}
+    assert table.groupby("done")["years"].sum().to_dict() == pytest.approx({False: 12.0, True: 8.0})
+    both = rates_by_year(stays, faults, work[work["desk"] == "Curlew"])
+    assert set(both["desk"]) == {"Curlew"}
+
+
+def test_fewer_faults_of_electrolytics_are_told_where_all_faults_show_no_difference():
+    done, not_yet = (
+        recapped_or_not.Watched(faults, years, *limits)
+        for faults, years, limits in ((15, 64.0, (0.23, 0.15, 0.35)), (82, 221.0, (0.37, 0.31, 0.45)))
+    )
+    found = recapped_or_not.RecappedOrNot(("Heron",), done=done, not_yet=not_yet, electrolytics=(1, 32))
+    assert found.spares_electrolytics and not found.helps
+    assert not replace(found, electrolytics=(9, 32)).spares_electrolytics
+    assert not recapped_or_not.RecappedOrNot().spares_electrolytics
 
 
 def test_re_capped_modules_of_the_demo_are_counted_as_the_question_of_money_counts_them(demo):
