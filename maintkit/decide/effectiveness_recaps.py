@@ -14,9 +14,7 @@ ALL = "all desks"
 SIGNIFICANCE = 0.05
 MOST_JOINT = 12  # desks fitted together
 PERIOD_DAYS, MOST_PERIODS = 365, 8
-MORE_THAN_A_FEW = (
-    0.1  # time re-capped, of all time watched on a desk, by that of the desk with most: own choice
-)
+MORE_THAN_A_FEW = 0.2  # share of a desk's time re-capped, by that of the desk with most: own choice
 
 
 def recap_effects(stays, faults, work):
