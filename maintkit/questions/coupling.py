@@ -84,6 +84,8 @@ class Coupling:
         Faults beyond which the curves are of modules drawn by chance, where that was so.
     unseen : Unseen or None
         None where slots are listed, or each had faults so often that none can have been missed.
+    untold : tuple of str
+        Desks of which no coupling style is on record.
     by_calendar : ByCalendar or None
         None where it lies on the same side of 1 as the ratio of powered years, or neither is told from 1.
     """
@@ -101,6 +103,7 @@ class Coupling:
     by_slot: bool = False
     unseen: Unseen | None = None
     by_calendar: ByCalendar | None = None
+    untold: tuple[str, ...] = ()
     fewest: int = FEWEST_FOR_A_VERDICT
 
 
@@ -139,6 +142,7 @@ def capacitor_or_dc(quarter: Quarter) -> Coupling:
         by_slot=by_slot,
         unseen=module and _unseen(quarter, module["ratio"]),
         by_calendar=module and _by_calendar(quarter, module),
+        untold=tuple(sorted(evidence.stays.loc[evidence.stays["coupling"].isna(), "desk"].unique())),
         table=table,
         curves=_curves(quarter),
         first_day=evidence.stays["from_on"].min().date() if len(evidence.stays) else None,

@@ -21,7 +21,7 @@ class Gap:
 
 @dataclass(frozen=True)
 class KeepNext:
-    """At most three gaps, the one that touches most first."""
+    """At most three gaps, the one that touches most first; behind them the coupling of desks, where of several it is not known."""
 
     gaps: tuple[Gap, ...]
 
@@ -46,7 +46,10 @@ def facts(quarter: Quarter) -> KeepNext:
         Gap("bench_minutes", int(work["bench_minutes"].isna().sum()), len(work)),
     )
     worth = [gap for gap in gaps if gap.of >= FEWEST and gap.lacking >= LEAST * gap.of]
-    return KeepNext(tuple(sorted(worth, key=lambda gap: -gap.lacking)[:LINES]))
+    first = sorted(worth, key=lambda gap: -gap.lacking)[:LINES]
+    desks = evidence.stays.drop_duplicates("desk")
+    untold = Gap("coupling", int(desks["coupling"].isna().sum()), len(desks))
+    return KeepNext((*first, untold) if untold.lacking and untold.of > 1 else tuple(first))
 
 
 def _gap(name: str, seen, lacking, of) -> Gap:

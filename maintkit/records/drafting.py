@@ -4,6 +4,7 @@ from collections import defaultdict
 
 from maintkit.hours import HOURS_PER_WEEK
 
+from .errors import MappingError
 from .known_words.part_kinds import kind_of_part
 from .known_words.words import is_wholly
 from .spelling import KEY
@@ -43,7 +44,11 @@ def is_whole_desk(position: str) -> bool:
 
 
 def take_out_drafted(connection) -> None:
-    """Take out what earlier loads drafted, so that what is written down finds its place free."""
+    """Take out what earlier loads drafted, so that what is written down finds its place free; what was said of drafted desks is kept aside."""
+    connection.execute(
+        "create or replace temp table desks_before as "
+        f"select desk, coupling, powered_hours_per_week from desks where source_file = '{DRAFTED}'"
+    )
     for table in ("desks", "modules", "part_types"):
         connection.execute(f"delete from {table} where source_file = '{DRAFTED}'")
 
@@ -78,6 +83,13 @@ def _draft_desks(connection, load):
             f"'{DRAFTED}', $load from begun full join known using (desk) where desk is not null order by desk",
             {"load": load, "hours": HOURS_PER_WEEK},
         )
+    connection.execute(
+        """
+        update desks set coupling = before.coupling, powered_hours_per_week = before.powered_hours_per_week
+        from desks_before as before where before.desk = desks.desk and desks.source_file = $drafted
+    """,
+        {"drafted": DRAFTED},
+    )
     facts = (
         (
             "desks",
@@ -103,6 +115,34 @@ def _draft_desks(connection, load):
             named = _names_of_desks(connection) if table == "desks" else ""
             said.append(_said_of(table, count, how + named))
     return tuple(said)
+
+
+def tell_of_desks(connection, told) -> None:
+    """Write what mapping.toml says of desks (``DeskTold`` by name) into those that were drafted; a table of desks has the last word.
+
+    Raises
+    ------
+    MappingError
+        Where no desk is called so.
+    """
+    names = [name for (name,) in connection.execute("select desk from desks order by desk").fetchall()]
+    folded = {name.casefold(): name for name in names}
+    if strange := ", ".join(name for name in told if name.casefold() not in folded):
+        raise MappingError(
+            f"mapping.toml tells the coupling style or hours of {strange}, and no desk is called so. There are "
+            f"{', '.join(names[:MOST_DESKS_NAMED])}{' and others' if len(names) > MOST_DESKS_NAMED else ''}."
+        )
+    for name, one in told.items():
+        connection.execute(
+            "update desks set coupling = coalesce($coupling, coupling), "
+            "powered_hours_per_week = coalesce($hours, powered_hours_per_week) where desk = $desk and source_file = $drafted",
+            {
+                "desk": folded[name.casefold()],
+                "coupling": one.coupling,
+                "hours": one.hours,
+                "drafted": DRAFTED,
+            },
+        )
 
 
 def _draft_modules(connection, load):

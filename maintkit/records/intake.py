@@ -9,7 +9,7 @@ from pathlib import Path
 from .accepted import take_accepted
 from .cells import row_name
 from .checks import rules
-from .drafting import DRAFTED, draft_missing, take_out_drafted
+from .drafting import DRAFTED, draft_missing, take_out_drafted, tell_of_desks
 from .errors import StoreError
 from .filling import clear_reports_not_made, fill_from_other_tables
 from .keeping import changes_of, create_tables, keep_rows, note_file, note_load, tables_of, transaction
@@ -68,7 +68,7 @@ def load_records(
     today = today or mapping.as_of or date.today()
     try:
         prepared = _prepare(connection, layout, today, progress)
-        report = _keep(connection, source, layout, prepared, named or str(source), today)
+        report = _keep(connection, source, layout, prepared, named or str(source), today, mapping.desks)
         return replace(report, as_of=mapping.as_of)
     finally:
         layout.close()
@@ -131,7 +131,7 @@ def _desks_of(connection, table):
     return {row[0] for row in connection.execute(f"select desk from {table} order by desk").fetchall()}
 
 
-def _keep(connection, source, layout, prepared, named, today):
+def _keep(connection, source, layout, prepared, named, today, desks):
     """The checked rows into the record book, in one transaction."""
     with transaction(connection):
         create_tables(connection)
@@ -152,6 +152,7 @@ def _keep(connection, source, layout, prepared, named, today):
         counts = _with_only_earlier(connection, counts)
         show_commonest(connection, load, held | own)
         drafted = (*draft_missing(connection, load), *filled, *again, *moved, *_unnumbered(layout))
+        tell_of_desks(connection, desks)
         take_accepted(connection, source)
         changes = changes_of(connection, load)
     return LoadReport(

@@ -8,6 +8,7 @@ from difflib import get_close_matches
 from itertools import chain
 from pathlib import Path
 
+from .desks_told import SECTIONS, DeskTold, desks_told
 from .errors import MappingError
 from .sheets import Dialect
 from .tables import TABLE
@@ -128,13 +129,14 @@ class Mapping:
     """The whole of mapping.toml: the sections of each table, files or sheets not to read, the day they are from.
 
     ``as_of`` is the last day the records can hold; the day of loading when it is None. ``spelling`` tells which names
-    are one: column, desk ('' for every one), as written, as shown (None: a name of its own).
+    are one: column, desk ('' for every one), as written, as shown (None: a name of its own). ``desks`` is what it says of desks.
     """
 
     tables: dict[str, tuple[TableMapping, ...]] = field(default_factory=dict)
     ignore: tuple[str, ...] = ()
     as_of: date | None = None
     spelling: tuple[tuple[str, str, str, str | None], ...] = ()
+    desks: dict[str, DeskTold] = field(default_factory=dict)
 
     def sections(self, table: str) -> tuple[TableMapping, ...]:
         """The sections about a table, in the order they stand."""
@@ -228,6 +230,7 @@ def mapping_of(content: dict, folder: Path) -> Mapping:
     if as_of is not None and not 1900 <= as_of.year <= 2100:
         raise MappingError(f"{FILE_NAME} as_of: found {as_of}. It must lie between 1900 and 2100.")
     spelling = spellings(content.pop("spelling", {}))
+    desks = desks_told(*(content.pop(name, {}) for name in SECTIONS), FILE_NAME)
     for name in content:
         if name not in TABLE:
             raise unknown(f"[{name}]", "table", name, TABLE)
@@ -235,4 +238,4 @@ def mapping_of(content: dict, folder: Path) -> Mapping:
     tables = {
         name: tuple(table_mapping(name, part, folder) for part in parts) for name, parts in sections.items()
     }
-    return Mapping(tables, ignore, as_of, spelling)
+    return Mapping(tables, ignore, as_of, spelling, desks)
