@@ -40,7 +40,8 @@ OF_A_FEW = re.compile(r"(?i)\b(?:gr(?:ou)?p|gruppe|bus|aux|sub|vca|matrix|mtx)[ 
 
 
 COUNTED_OR_MEASURED = (  # behind a number that is no slot
-    r"(?:x|of|off|new|more|faders?|strips?|channels?|knobs?|lamps?|leds?|switch(?:es)?|buttons?|pots?|caps?"
+    r"(?:x|of|off|new|more|faders|strips?|channels?|knobs|lamps|leds|switches|buttons|pots|caps"
+    r"|(?<=(?<!\d)1\W)(?:fader|knob|lamp|led|switch|button|pot|cap)"  # that of 22 in 22 fader
     r"|times?|db|v|volts?|k?hz|mins?|minutes?|h|hrs?|hours?|days?|track|mal|stück|st|min)\b"
 )
 _ONE = rf"\d{{1,3}}[lr]?(?![^\W_]|[.:/]\d|\W+{COUNTED_OR_MEASURED})"

@@ -89,3 +89,20 @@ def test_a_number_behind_a_comma_is_of_something_else_than_the_word_before_it(tm
     found = records.connection.sql("select symptom, position from tickets").fetchall()
     records.close()
     assert dict(found) == told
+
+
+def test_a_number_before_the_name_of_one_part_is_a_slot_and_before_several_it_counts_them(tmp_path):
+    told = {
+        "17 fader rough": "17",
+        "6 led dark": "6",
+        "23 button sticks": "23",
+        "11 hum": "11",
+        "1 lamp gone": None,
+        "3 faders rough": None,
+        "4 boomy": "4",
+    }
+    lines = (f"2024-01-{day:02},Heron,{text}" for day, text in enumerate(told, start=3))
+    records, _ = loaded(tmp_path, "log.csv", "\n".join(["Date,Desk,What", *lines]) + "\n")
+    found = records.connection.sql("select symptom, position from tickets").fetchall()
+    records.close()
+    assert dict(found) == told
