@@ -10,7 +10,7 @@ import numpy as np
 from .codes import decoded, spelled_out
 from .errors import TurnedAway
 from .known_words.meanings import RE_CAP
-from .lookups import first_told, meaning_of, rests
+from .lookups import first_told, meaning_of, rests, shown_as
 from .mapping import FILE_NAME, LEAVE_OUT, Lookup
 from .nothing_done import with_nothing_done
 from .row_above import A_NUMBER, TOTAL, names_a_total
@@ -150,10 +150,11 @@ def _rows_of_each(plan, batch):
         rows, which, times = parted(batch.rows)
         totals, shares, batch = totals[which], shares[which] * times, _of_rows(batch, rows, which)
     if lookup := _tells_several(plan):
-        shown = next((one for one in lookup.words.values() if "#" in one), "#")
         own, place = plan.index.get("position"), plan.place(lookup.heading)
+        own, beside = None if own == place else own, _texts_beside(plan, lookup)
+        of_work, shown = plan.table.name == "repairs", shown_as(lookup)
         rows, which, times, given["position"] = a_row_each_told(
-            batch.rows, place, None if own == place else own, partial(shown.replace, "#")
+            batch.rows, place, own, beside, shown, of_work=of_work
         )
         totals, shares, batch = totals[which], shares[which] * times, _of_rows(batch, rows, which)
     if plan.each:
@@ -244,12 +245,19 @@ def _parted(plan):
 
 
 def _tells_several(plan):
-    """The lookup of the slot in texts that may tell of several, each of a row of its own; None where there is none."""
-    lookup = plan.mapping.lookups.get("position")
+    """The lookup of the slot, of the row or its report, in texts that may tell of several, each of a row of its own; None where there is none."""
+    lookup = plan.mapping.lookups.get("position") or plan.slot_told
     if not lookup or not lookup.within or not plan.has(lookup.heading):
         return None
     several = [plan.place(heading) for heading in plan.mapping.several if plan.has(heading)]
     return lookup if plan.place(lookup.heading) in several else None
+
+
+def _texts_beside(plan, told):
+    """Where the texts stand beside that of the lookup ``told`` which say, behind the number of a slot, what is of its report alone."""
+    others = [one.heading for name, one in plan.mapping.lookups.items() if name not in ("desk", "position")]
+    own = {plan.index[name] for name in ("action", "finding") if name in plan.index}
+    return sorted({*own, *map(plan.place, filter(plan.has, others))} - {plan.place(told.heading)})
 
 
 def _is_one_job(plan, fields, slots):

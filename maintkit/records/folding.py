@@ -159,7 +159,7 @@ def _one_form(text: str) -> str:
 def unite_slots(slots) -> dict[str, str]:
     """For a desk's folded slots, those that stand for another: a channel, an input or a group by any word for one, a bare number for the slot that ends in it.
 
-    A bare number is the channel of that number; else the one slot that ends in it after a word, where that word has as many
+    A bare number is the channel, or what is called the slot, of that number; else the one slot that ends in it after a word, where that word has as many
     numbers as stand bare and is none of those of which a desk has a few beside its channels, such as groups.
 
     Examples
@@ -168,6 +168,8 @@ def unite_slots(slots) -> dict[str, str]:
     {'7': 'ch7', '8': 'ch8', 'fader7': 'ch7'}
     >>> unite_slots({"7", "mod7", "mod8"}), unite_slots({"strip3"}), unite_slots({"1", "2", "pos2"}), unite_slots({"in2", "input2"})
     ({'7': 'mod7'}, {}, {}, {'input2': 'in2'})
+    >>> unite_slots({"7", "8", "9", "slot8"})
+    {'8': 'slot8'}
     >>> unite_slots({"grpe", "egroup", "groupe", "groupg", "maine"})
     {'groupe': 'egroup', 'grpe': 'egroup'}
     """
@@ -187,6 +189,6 @@ def unite_slots(slots) -> dict[str, str]:
     for slot in bare:
         found = {word: one for word, one in ends.get(slot, {}).items() if word not in BESIDE_CHANNELS}
         only = next(iter(found)) if len(found) == 1 else CHANNEL
-        if only in found and (only == CHANNEL or words[only] >= len(bare)):
+        if only in found and (only in (CHANNEL, "slot") or words[only] >= len(bare)):
             same[slot] = found[only]
     return dict(sorted(same.items()))

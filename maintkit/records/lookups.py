@@ -22,7 +22,7 @@ APART = " \t\xa0,;:/|.#-–—_()"  # what may stand between a desk and its slot
 BEGIN = "^"  # before a word of a lookup that counts only where a text begins with it
 AT_THE_BEGINNING = "^#"  # of a lookup: a number with which a text begins, as in 12L dead
 BEGINS_WITH_A_SLOT = re.compile(  # and no count of something, no level, no time
-    rf"^\W*(?:(?<=#)|(?!\d+[lr]?\W+(?:to\b|{COUNTED_OR_MEASURED})))(\d{{1,3}}[lr]?)(?=[:,]?[^\w.,:/%+)]+[^\W_]|\W*$)"
+    rf"^\W*(?:(?<=#)|(?!\d+[lr]?[^\w:]+(?:to\b|{COUNTED_OR_MEASURED})))(\d{{1,3}}[lr]?)(?=[:,]?[^\w.,:/%+)]+[^\W_]|\W*$)"
 )
 A_COUNT_BEFORE = "^# …"  # of a lookup: a number with which a text begins, and a word behind it, as in 2 lamps
 A_NUMBER_SIGN = "no. #"  # of a lookup: a number behind no. or its sign, as in no. 7 and #7
@@ -115,6 +115,19 @@ def meaning_of(word: str, lookup: Lookup) -> str | None:
             return meaning
     is_work = lookup.otherwise != LEAVE_OUT  # else a complaint that may tell work too
     return (lookup.known_as and _by_known_words(lookup.known_as, word, is_work)) or lookup.otherwise
+
+
+def shown_as(lookup: Lookup) -> str:
+    """How a lookup of slots shows the number of a channel, with # for it.
+
+    Examples
+    --------
+    >>> shown_as(Lookup("What", {"group #": "group #", "^#": "#"})), shown_as(Lookup("What", {"aux #": "aux #", "ch #": "ch #"}))
+    ('#', 'ch #')
+    """
+    bare = (AT_THE_BEGINNING, ANY_NUMBER, A_NUMBER_SIGN)
+    words = (word for word in lookup.words if word in bare or SAME_WORD.get(word.split()[0]) == CHANNEL)
+    return next((lookup.words[word] for word in words if "#" in lookup.words[word]), "#")
 
 
 def _a_channel_in(text):

@@ -4,7 +4,7 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from .columns import Table
-from .mapping import FILE_NAME, LEAVE_OUT, TableMapping
+from .mapping import FILE_NAME, LEAVE_OUT, Lookup, TableMapping
 from .row_above import TITLE_ROW
 from .sheets import Header, Sheet
 
@@ -14,7 +14,8 @@ class PlannedTable:
     """A sheet about to be loaded into a table: for each column, and each heading without a place, where it stands.
 
     ``words_of_rows`` are the words under a heading that make its rows those of some table; a row with another is turned away.
-    ``is_report_too`` where the same sheet's rows are tickets as well, ``answers_whole`` where one of these has several rows here. ``unnumbered`` is the column of numbers that neither the sheet
+    ``is_report_too`` where the same sheet's rows are tickets as well, ``answers_whole`` where one of these has several rows here,
+    ``slot_told`` what tells their slot in a text. ``unnumbered`` is the column of numbers that neither the sheet
     nor mapping.toml has, so that rows are called by their place; '' where there is one.
     """
 
@@ -27,6 +28,7 @@ class PlannedTable:
     words_of_rows: dict[str, frozenset[str]] = field(default_factory=dict)
     is_report_too: bool = False
     answers_whole: bool = False
+    slot_told: Lookup | None = None
     unnumbered: str = ""
 
     @property
@@ -84,6 +86,7 @@ def with_its_reports(plan: PlannedTable, reports: TableMapping | None) -> Planne
         plan,
         mapping=replace(plan.mapping, several=several),
         is_report_too=True,
+        slot_told=reports.lookups.get("position"),
         answers_whole=parts_more and not any(map(plan.has, reports.several)),
     )
 

@@ -5,6 +5,7 @@ from functools import cache
 from itertools import pairwise
 
 from .folding import CHANNEL, SAME_WORD
+from .known_words.words import is_wholly
 
 MARK = re.compile(r"\s*(?:[-–—*•+]|\(?\d{1,2}[.)])\s+")  # before an entry of a list
 SENTENCE = re.compile(  # one ends, and the next begins with a capital
@@ -44,48 +45,127 @@ COUNTED_OR_MEASURED = (  # behind a number that is no slot
     r"|(?<=(?<!\d)1\W)(?:fader|knob|lamp|led|switch|button|pot|cap)"  # that of 22 in 22 fader
     r"|times?|db|v|volts?|k?hz|mins?|minutes?|h|hrs?|hours?|days?|track|mal|stück|st|min)\b"
 )
-_ONE = rf"\d{{1,3}}[lr]?(?![^\W_]|[.:/]\d|\W+{COUNTED_OR_MEASURED})"
+_ONE = rf"(?!0\d\d)\d{{1,3}}[lr]?(?![^\W_]|[.:/]\d|[^\w:]+{COUNTED_OR_MEASURED})"
 _TO = r"\s*(?:[-–—]|\b(?:to|bis)\b)\s*"
-_NEXT = rf"(?:{_TO}|\s*(?:[,+&]|\b(?:and|und)\b)\s*)"
+_AND = r"\s*(?:[,+&]|\b(?:and|und)\b)\s*"
 _CHANNELS = "|".join(
     sorted((word for word, one in SAME_WORD.items() if one in (CHANNEL, "input")), key=len, reverse=True)
 )
-_TOLD = re.compile(
-    rf"(?:^\W*|(?<![^\W\d_])(?:{_CHANNELS}|slot|block|bank|nos?)s?[ .#:]*)(?P<some>{_ONE}(?:{_NEXT}(?:(?:{_CHANNELS})s?[ .#]*|#)?{_ONE})+)",
+_WORD = rf"(?:{_CHANNELS}|slot|block|bank|nos?)s?[ .#:]*"
+_MORE = rf"(?:(?:{_TO}|{_AND})(?:(?:{_CHANNELS})s?[ .#]*|#)?{_ONE})"
+_TOLD = re.compile(rf"(?:^\W*|(?<![^\W\d_]){_WORD})(?P<some>{_ONE}{_MORE}+)", re.IGNORECASE)
+_CLAUSE = re.compile(  # that begins with slots, and has a word behind them or nothing more
+    rf"(?:^|[,;.:]\s|\n)\W*(?P<head>(?:(?:both|beide)\s)?(?:{_WORD})?)(?P<some>{_ONE}{_MORE}*)(?=[:,]?[^\w.,:/%+)]+[^\W_]|\W*$|[?!]*[,;.]\s)"
+    r"(?P<rest>[:,]?[^\w.,;:]*(?P<word>[^\W\d_]*)[^,;.\n]*)",
     re.IGNORECASE,
 )
+_ENDS = " \t\n,;."
 
 
 @cache
-def slots_told(text: str) -> tuple[str, ...]:
-    """The numbers of the channels that a sentence names at its beginning or behind a word for them, where they are several; () where not.
+def slots_told(text: str) -> dict[str, str]:
+    """The slots that a complaint tells of where they are several, each with its own words: numbers of channels with which clauses of it begin, or
+    of a list at its beginning or behind a word for them; {} where not.
 
     Examples
     --------
-    >>> slots_told("3, 5 and 9 sound dull. 2 mics tried"), slots_told("Block 9-11 buzzes"), slots_told("29 to 31 lost level")
-    (('3', '5', '9'), ('9', '10', '11'), ('29', '30', '31'))
-    >>> slots_told("hum on ch 4 and ch 6"), slots_told("ch 7, 48v out"), slots_told("ch 7, 2 mics tried"), slots_told("2-3 dB low")
-    (('4', '6'), (), (), ())
+    >>> [*slots_told("3, 5 and 9 sound dull. 2 mics tried")], [*slots_told("Block 9-11 buzzes")], [*slots_told("29 to 31 lost level")]
+    (['3', '5', '9'], ['9', '10', '11'], ['29', '30', '31'])
+    >>> [*slots_told("hum on ch 4 and ch 6")], slots_told("ch 7, 48v out"), slots_told("ch 7, 2 mics tried"), slots_told("2-3 dB low")
+    (['4', '6'], {}, {}, {})
+    >>> slots_told("Monday. 4 hums, no low end; 6 led out, 4 pops")
+    {'4': 'Monday. 4 hums, no low end, 4 pops', '6': '6 led out'}
     """
+    own = _clauses(text)
+    if len(own) > 1:
+        return own
     found = _TOLD.search(text)
-    if not found:
-        return ()
+    numbers = _numbers(found["some"]) if found else ()
+    return dict.fromkeys(numbers, text) if len(numbers) > 1 else {}
+
+
+@cache
+def work_told(text: str, among: frozenset[str] | None = None) -> dict[str, str]:
+    """By slot what a text of work says of it, of the slots ``among`` where they are given, in clauses that begin with their numbers, which are left
+    out.
+
+    Examples
+    --------
+    >>> work_told("4 fuse, 6: new fader, tested"), work_told("4 fuse, 2 diodes, 6 cleaned", frozenset("46"))
+    ({'4': 'fuse', '6': 'new fader, tested'}, {'4': 'fuse, 2 diodes', '6': 'cleaned'})
+    >>> work_told("both 4 and 6: caps"), work_told("caps")
+    ({'4': 'caps', '6': 'caps'}, {})
+    """
+    return _clauses(text, among, bare=True)
+
+
+def _clauses(text, among=None, *, bare=False):
+    """By slot the clauses of a text that begin with its number, ``bare`` without it; another goes on from the one before it, and what stands before
+    them all is of the first."""
+    clauses = [one for one in _CLAUSE.finditer(text) if not _counts(one) and (among or not _is_well(one))]
+    told = [(one, _numbers(one["some"])) for one in clauses]
+    told = [(one, slots) for one, slots in told if slots and (among is None or among.issuperset(slots))]
+    bounds, found = [*(one.start("head") for one, _ in told), len(text)], {}
+    for at, (one, slots) in enumerate(told):
+        words = text[one.end("some") if bare else bounds[at] : bounds[at + 1]].strip(_ENDS + ":" * bare)
+        for slot in slots:
+            found.setdefault(slot, []).append(words if at else text[: bounds[0]] + words)
+    return {slot: ", ".join(words) for slot, words in found.items()}
+
+
+def _counts(clause):
+    """Whether the number with which a clause begins counts other gear or people."""
+    word = clause["word"]
+    return word.endswith("s") and any(is_wholly(kind, word) for kind in ("other_gear", "person"))
+
+
+def _is_well(clause):
+    """Whether a clause says of its slot that nothing is wrong."""
+    return any(is_wholly(kind, clause["rest"].strip(" :,-!")) for kind in ("all_well", "cured"))
+
+
+def _numbers(listed):
+    """The numbers that a list of slots such as ``4, 6-8`` names; none where they are not in their order."""
     numbers = []
-    for stretch in re.split(r"\s*(?:[,+&]|\b(?:and|und)\b)\s*", found["some"]):
+    for stretch in re.split(_AND, listed, flags=re.IGNORECASE):
         ends = re.findall(r"\d+[lr]?", stretch, re.IGNORECASE)
         spans = len(ends) > 1 and all(map(str.isdigit, ends))
         numbers += map(str, range(int(ends[0]), int(ends[-1]) + 1)) if spans else ends
     in_order = all(int(one.rstrip("lrLR")) <= int(other.rstrip("lrLR")) for one, other in pairwise(numbers))
-    return tuple(dict.fromkeys(numbers)) if in_order and 1 < len(numbers) <= MOST else ()
+    return tuple(dict.fromkeys(numbers)) if in_order and len(numbers) <= MOST else ()
 
 
-def a_row_each_told(rows, place: int, own: int | None, shown) -> tuple[list, list[int], list[int], list]:
-    """The rows as ``a_row_each`` has them, one for each slot that the text at ``place`` tells of where the cell at ``own`` names none, each with the
-    whole text; and the slot of each as ``shown(number)``, None where the text does not tell of several."""
-    told = [() if own is not None and fields[own].strip() else slots_told(fields[place]) for fields in rows]
-    rows, which, times = _spread(list(enumerate(rows)), lambda one: [one] * max(1, len(told[one[0]])))
-    slots = [shown(slot) if slot else None for some in told for slot in some or (None,)]
-    return [fields for _, fields in rows], which, times, slots
+def a_row_each_told(
+    rows, place: int, own: int | None, beside, shown: str, *, of_work: bool
+) -> tuple[list, list[int], list[int], list]:
+    """The rows as ``a_row_each`` has them, one for each slot that the text at ``place`` tells of where the cell at ``own`` names none, with its own words
+    of that text and of those at ``beside``; and the slot of each, ``shown`` with its number for #, None where the text does not tell of several.
+
+    Of rows ``of_work`` those of which no text beside tells anything do not count among how many a row has.
+
+    Examples
+    --------
+    >>> books = [["4 hums, 6 pops", "4 cap"], ["4, 6 hum", "caps"], ["7 hums", "4 cap"]]
+    >>> rows, _, times, slots = a_row_each_told(books, 0, None, [1], "#", of_work=True)
+    >>> rows
+    [['4 hums', 'cap'], ['6 pops', ''], ['4, 6 hum', 'caps'], ['4, 6 hum', 'caps'], ['7 hums', '4 cap']]
+    >>> times, slots
+    ([1, 1, 2, 2, 1], ['4', '6', '4', '6', None])
+    """
+    spread, which, times, slots = [], [], [], []
+    for row, fields in enumerate(rows):
+        told = {} if own is not None and fields[own].strip() else slots_told(fields[place])
+        words = {place: told} | {at: work_told(fields[at], frozenset(told)) for at in beside}
+        parts = [
+            [words[at].get(slot, "") if words.get(at) else cell for at, cell in enumerate(fields)]
+            for slot in told
+        ] or [fields]
+        done = [one for one in parts if not of_work or any(one[at].strip() for at in beside)]
+        spread += parts
+        which += [row] * len(parts)
+        times += [len(done or parts)] * len(parts)
+        slots += [shown.replace("#", slot) for slot in told] or [None]
+    return spread, which, times, slots
 
 
 @cache

@@ -136,3 +136,57 @@ def test_a_cell_that_is_left_out_is_so_whatever_slots_it_names(tmp_path):
     assert told.fetchall() == [("2025-01-13", 2), ("2025-02-03", 1)]
     assert records.report.turned_away == ()
     records.close()
+
+
+TWO_IN_ONE = """Date;Desk;Fault;Done;Bench minutes
+12.03.2026;Heron;back from leave: 14 hums, no low end; 22 fader rough;14 reseated, 22 fuse;60
+13.03.2026;Heron;ch 31 pops, ch 9 pops;both cleaned;30
+14.03.2026;Heron;5 dead, 6 dead, 7 fine;5: relay. 6: no fault found;40
+15.03.2026;Heron;11 thin, 2 mics tried;11 relay;20
+16.03.2026;Heron;8 hums, 12 hums;12 relay;50
+19.03.2026;Heron;17 rough;cleaned;10
+"""
+
+
+def test_clauses_that_begin_with_numbers_are_reports_each_with_its_words_and_its_work(tmp_path):
+    text = book(tmp_path, TWO_IN_ONE)
+    asked = '# ? several = ["Fault"]'
+    assert '# Several slots stand in 4 of 6 cells, such as "back from leave: 14 hums, no low end' in text
+    assert text.count(asked) == 1
+    (tmp_path / "mapping.toml").write_text(text.replace(asked, asked[4:]), encoding="utf-8")
+    query = """select tickets.position, symptom, action, part_type, quantity, bench_minutes, outcome from tickets left join repairs using (ticket)
+               order by raised_on, ticket"""
+    assert rows(tmp_path, query) == [
+        ("ch 14", "back from leave: 14 hums, no low end", "clean", None, 1, 30, None),
+        ("ch 22", "22 fader rough", "replace", "fuse", 1, 30, None),
+        ("ch 31", "ch 31 pops", "clean", None, 1, 15, None),
+        ("ch 9", "ch 9 pops", "clean", None, 1, 15, None),
+        ("ch 5", "5 dead", "replace", "relay", 1, 20, None),
+        ("ch 6", "6 dead, 7 fine", "test", None, 1, 20, "no fault found"),
+        ("ch 11", "11 thin, 2 mics tried", "replace", "relay", 1, 20, None),
+        ("ch 8", "8 hums", None, None, None, None, None),
+        ("ch 12", "12 hums", "replace", "relay", 1, 50, None),
+        ("ch 17", "17 rough", "clean", None, 1, 10, None),
+    ]
+
+
+BESIDE_SLOTS = """Date;Desk;Slot;Fault
+13.03.2026;Heron;4;hums
+16.03.2026;Heron;;6 pops, 9 pops
+17.03.2026;Heron;2-5;dull
+18.03.2026;Heron;;mess on group 3
+19.03.2026;Heron;;12 and 14 hum
+20.03.2026;Heron;;on slot 4 it pops
+23.03.2026;Heron;;7 rough
+24.03.2026;Heron;;11 thin
+"""
+
+
+def test_texts_beside_a_blank_slot_join_the_question_of_the_column_and_a_number_is_of_its_channel(tmp_path):
+    text = book(tmp_path, BESIDE_SLOTS)
+    asked = '# ? several = ["Slot", "Fault"]'
+    assert text.count(asked) == text.count("several =") == 1
+    assert '# Several slots stand in 2 of 8 cells, such as "6 pops, 9 pops".' in text
+    (tmp_path / "mapping.toml").write_text(text.replace(asked, asked[4:]), encoding="utf-8")
+    slots = [slot for (slot,) in rows(tmp_path, "select position from tickets order by raised_on, ticket")]
+    assert slots == ["4", "6", "9", "2", "3", "4", "5", "group 3", "12", "14", "4", "7", "11"]

@@ -16,6 +16,7 @@ from maintkit.records.known_words.part_kinds import part_in_text, work_in_column
 from maintkit.records.known_words.words import says
 from maintkit.records.messages import MESSAGE
 from maintkit.records.remarks import DAY_OF
+from maintkit.records.several import work_told
 
 from .cell_words import MOST_STATES, MOST_WORDS, lookup, quote, with_open_numbers
 from .likeness import SURE, likeness_nowhere, likeness_of_column
@@ -142,7 +143,12 @@ def _told_beside(group, placing_list):
             waiting = {
                 one for one in cells.folded if of_states or (of_work and work_in_text(one) not in MENDS)
             }
-            said = {text: not_found_or_open(text, may_wait=text in waiting) for text in cells.folded}
+            apart = {text: [*work_told(text).values()] for text in cells.folded}  # as they may be parted
+            said = {
+                one: not_found_or_open(one, may_wait=text in waiting)
+                for text, own in apart.items()
+                for one in (own if len(own) > 1 else [text])
+            }
             if heading not in done:  # else a cable may be the one that was replaced
                 said |= dict.fromkeys(filter(names_gear_alone, said), NOT_THE_DESK)
             told[heading] = {text: meaning for text, meaning in said.items() if meaning}

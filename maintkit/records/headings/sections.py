@@ -192,8 +192,9 @@ def _lines(group, placing, placing_list, source, pages, desk):
         *no_reports(group, placing_list, placing),
         *rows_of_one_report(group, placing_list),
         *_asked_columns(placing),
-        *_names_and_slots(placing, placing_list, group),
-        *several_told(placing, group, "position" in looked_up),
+        *several_told(
+            placing, group, "position" in looked_up, _names_and_slots(placing, placing_list, group)
+        ),
         *(_by_line(group, placing) if table.name in ("tickets", "repairs") else ()),
         *(_kept_beside(group, placing_list) if placing is first else ()),
     ]

@@ -1,6 +1,7 @@
 """The lines of a drafted mapping for cells that name several slots, each of a row of its own."""
 
 import re
+from itertools import repeat
 
 from maintkit.records.known_words.meanings import RE_CAP
 from maintkit.records.known_words.part_kinds import work_in_text
@@ -42,13 +43,28 @@ def several_slots(heading, cells, *, are_reports, work=()):
         yield "# to count, give it a row of its own."
 
 
-def several_told(placing, group, is_looked_up: bool):
-    """The question whether each of the slots that a complaint tells of is a report of its own, where the slot is looked up in it."""
-    heading = placing.heading("symptom") if placing.table == "tickets" and is_looked_up else ""
-    if placing.heading("position") or group.prose or heading not in group.cells:
-        return
-    cells = group.cells[heading]
-    if found := [text for text in cells.texts if slots_told(text)]:
-        yield f"# Several slots stand in {len(found)} of {len(cells.texts)} cells, such as {quote(found[0])}. Such a row is one report, of"
-        yield "# the first of them at most; if each of the slots failed by itself, let each have a report of its own:"
-        yield f"# ? several = {listed([heading])}"
+def several_told(placing, group, is_looked_up: bool, own):
+    """The question whether each of the slots that a complaint tells of is a report of its own, where the slot is looked up in it, behind the
+    lines ``own`` of the column of slots, whose question it joins."""
+    own = [*own]
+    heading, slot = (placing.heading(name) for name in ("symptom", "position"))
+    if placing.table != "tickets" or not is_looked_up or group.prose or heading not in group.cells:
+        return own
+    texts = group.cells[heading].texts
+    rows = zip(group.cells[heading].column, group.cells[slot].column if slot in group.cells else repeat(""))
+    found = [text for text, named in rows if text and not named and slots_told(text)]
+    if not found:
+        return own
+    said = [
+        f"# Several slots stand in {len(found)} of {len(texts)} cells, such as {quote(found[0])}. Such a row is one report, of",
+        "# the first of them at most; if each of the slots failed by itself, let each have a report of its own:",
+    ]
+    line, both = f"several = {listed([slot])}", f"several = {listed([slot, heading])}"
+    if f"# ? {line}" in own:
+        at = own.index(f"# ? {line}")
+        return [*own[:at], *said, f"# ? {both}", *own[at + 1 :]]
+    return [
+        *own,
+        *said,
+        f"# {both}, in place of the line above." if line in own else f"# ? several = {listed([heading])}",
+    ]
