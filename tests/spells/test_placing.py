@@ -258,3 +258,29 @@ def test_work_that_names_module_and_slot_is_of_that_slot_though_the_last_known_s
     ]
     evidence = gathered(repairs=work, **SWAPPED)
     assert rows(evidence.faults, "serial", "position") == [("M1", "5"), ("M1", "3")]
+
+
+def test_a_ticket_without_a_slot_is_of_the_one_that_all_its_work_names():
+    tickets = [heard(f"T{at}", "2022-06-01", None, symptom=str(at)) for at in range(1, 6)]
+    evidence = gathered(
+        tickets,
+        [
+            replaced("R1", "2022-06-03", ticket="T1", serial=None, desk="Tern", position="5"),
+            replaced("R2", "2022-06-03", ticket="T2", serial="M1"),
+            replaced("R3", "2022-06-03", ticket="T3", serial="M1"),
+            replaced("R4", "2022-06-04", ticket="T3", serial=None, desk="Tern", position="5"),
+            replaced("R5", "2022-06-03", ticket="T4", serial="M9"),
+            replaced("R6", "2022-06-03", ticket="T5", serial=None, desk="Tern", position="6"),
+            replaced("R7", "2022-06-04", ticket="T5", serial=None, desk="Tern"),
+        ],
+        modules=[*SWAPPED["modules"], {"serial": "M9", "family": "f", "module_type": "channel"}],
+        fitments=SWAPPED["fitments"],
+    )
+
+    assert rows(evidence.faults, "event_id", "serial", "position") == [
+        ("T1", None, "5"),
+        ("T2", "M1", "3"),
+        ("T3", None, None),
+        ("T4", None, None),
+        ("T5", None, "6"),
+    ]
