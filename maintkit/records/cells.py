@@ -239,9 +239,10 @@ def _parted(plan):
     told = _tells_several(plan)
     of_work = plan.table.name == "repairs" and not plan.is_report_too  # else each report has its own
     is_one = partial(_is_one_job, plan) if of_work else None
+    serial, alone = plan.index.get("serial"), plan.table.key == ("serial",)
     for heading in filter(plan.has, plan.mapping.several):
         if not told or plan.place(heading) != plan.place(told.heading):
-            yield partial(a_row_each, place=plan.place(heading), is_one=is_one)
+            yield partial(a_row_each, place=plan.place(heading), is_one=is_one, serial=serial, alone=alone)
 
 
 def _tells_several(plan):

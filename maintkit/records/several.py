@@ -14,7 +14,7 @@ SENTENCE = re.compile(  # one ends, and the next begins with a capital
 MOST = 100  # slots that a cell may name; beyond it the numbers are something else
 BETWEEN = re.compile(r"\s*(?:(?P<comma>[,;])|[+&]|\b(?:and|und|et|en|y)\b)\s*", re.IGNORECASE)
 SOME = re.compile(
-    r"(?P<word>(?:(?:.*?\W)?[^\W\d_]+[ .]*)??)(?P<low>\d{1,3})(?P<side>[^\W\d_]?)"
+    r"(?P<word>(?:(?:.*?\W)??[^\W\d_]+[ .]*)??)(?P<low>\d{1,3})(?P<side>[^\W\d_]?)"
     r"(?:\s*(?:[-–—]|\bto\b|\bbis\b|\b[aà]\b)\s*(?P<again>(?:[^\W\d_]+[ .]*)?)(?P<high>\d{1,3}))?"
 )
 ALL_BUT = re.compile(  # 1-8, not 5; not done: 13 (out for repair); nicht 5 und 6
@@ -205,7 +205,8 @@ def slots_in(text: str) -> tuple[str, ...]:
         low, high = int(one["low"]), int(one["high"] or one["low"])
         if high < low or (one["high"] and (high == low or one["side"])):
             return (text,)
-        numbers = range(low, high + 1) if one["high"] else [one["low"]]
+        width = len(one["low"]) if one["low"].startswith("0") else 1
+        numbers = [f"{at:0{width}}" for at in range(low, high + 1)] if one["high"] else [one["low"]]
         found += [f"{word}{number}{one['side']}" for number in numbers]
     return tuple(dict.fromkeys(found)) if len({*found}) > 1 and len(found) <= MOST else (text,)
 
@@ -226,14 +227,21 @@ def _slots_of(fields, place):
     return _without(slots, [one[1] for cell in beside for one in ALL_BUT.finditer(cell)])
 
 
-def a_row_each(rows, place: int, is_one=None) -> tuple[list, list[int], list[int]]:
+def a_row_each(
+    rows, place: int, is_one=None, serial: int | None = None, *, alone=False
+) -> tuple[list, list[int], list[int]]:
     """The rows, one for each slot that the cell at ``place`` names; of each the index of the row it is of, and how many that has.
 
     A row of which ``is_one(fields, slots)`` is true, of how many slots it names, is left as one. Slots of which another cell of the row says
-    that they were not done are left out.
+    that they were not done are left out. Where the cell at ``serial`` lists as many, each has its own; a row of one
+    that is ``alone`` in its table, as a module is in a list of these, is left as one.
 
     Examples
     --------
+    >>> a_row_each([["1-3", "K01 to K03"], ["5, 6", "K05"]], 0, serial=1)[0]
+    [['1', 'K01'], ['2', 'K02'], ['3', 'K03'], ['5', 'K05'], ['6', 'K05']]
+    >>> a_row_each([["1-3", "K01 to K03"], ["5, 6", "K05"]], 0, serial=1, alone=True)[0]
+    [['1', 'K01'], ['2', 'K02'], ['3', 'K03'], ['5, 6', 'K05']]
     >>> a_row_each([["5-7", "re-cap, not 6 (away)"], ["5-7", "did not fit 6 lamps"]], 0)[0][:2]
     [['5', 're-cap, not 6 (away)'], ['7', 're-cap, not 6 (away)']]
     >>> a_row_each([["3 May", "7"], ["4 May", "1-2"]], 1)
@@ -244,7 +252,15 @@ def a_row_each(rows, place: int, is_one=None) -> tuple[list, list[int], list[int
         slots = _slots_of(fields, place)
         if len(slots) == 1 or (is_one and is_one(fields, len(slots))):
             return [fields]
-        return [[*fields[:place], slot, *fields[place + 1 :]] for slot in slots]
+        told = {place: slots}
+        if serial is not None and len(own := slots_in(fields[serial].strip())) == len(slots):
+            told[serial] = own
+        elif alone:
+            return [fields]
+        return [
+            [told[at][one] if at in told else cell for at, cell in enumerate(fields)]
+            for one in range(len(slots))
+        ]
 
     return _spread(rows, each)
 

@@ -190,3 +190,22 @@ def test_texts_beside_a_blank_slot_join_the_question_of_the_column_and_a_number_
     (tmp_path / "mapping.toml").write_text(text.replace(asked, asked[4:]), encoding="utf-8")
     slots = [slot for (slot,) in rows(tmp_path, "select position from tickets order by raised_on, ticket")]
     assert slots == ["4", "6", "9", "2", "3", "4", "5", "group 3", "12", "14", "4", "7", "11"]
+
+
+MODULES = """serial,desk,position,module_type
+K11,Heron,1,input
+K01 to K03,Heron,5-7,input
+set of blanks,Heron,"8, 9",input
+"""
+
+
+def test_modules_from_one_number_to_another_are_each_in_a_slot_and_one_of_several_slots_is_one_row(tmp_path):
+    (tmp_path / "modules.csv").write_text(MODULES, encoding="utf-8")
+    assert 'several = ["position"]' in book(tmp_path, BOOK)
+    assert rows(tmp_path, "select serial, position from modules order by source_row, serial") == [
+        ("K11", "1"),
+        ("K01", "5"),
+        ("K02", "6"),
+        ("K03", "7"),
+        ("set of blanks", "8, 9"),
+    ]
