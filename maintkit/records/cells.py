@@ -149,12 +149,12 @@ def _rows_of_each(plan, batch):
     for parted in _parted(plan):
         rows, which, times = parted(batch.rows)
         totals, shares, batch = totals[which], shares[which] * times, _of_rows(batch, rows, which)
-    if lookup := _tells_several(plan):
-        own, place = plan.index.get("position"), plan.place(lookup.heading)
-        own, beside = None if own == place else own, _texts_beside(plan, lookup)
-        of_work, shown = plan.table.name == "repairs", shown_as(lookup)
+    lookup, places = _tell_several(plan)
+    if places:
+        own, of_work = plan.index.get("position"), plan.table.name == "repairs"
+        beside = _texts_beside(plan, places)
         rows, which, times, given["position"] = a_row_each_told(
-            batch.rows, place, own, beside, shown, of_work=of_work
+            batch.rows, places, own, beside, shown_as(lookup), of_work=of_work
         )
         totals, shares, batch = totals[which], shares[which] * times, _of_rows(batch, rows, which)
     if plan.each:
@@ -236,29 +236,28 @@ def _parted(plan):
     by_line = {heading: words for heading, words in plan.mapping.by_line.items() if plan.has(heading)}
     if by_line:
         yield partial(a_row_a_line, places=[*map(plan.place, by_line)], begins=_begins(plan))
-    told = _tells_several(plan)
+    _, told = _tell_several(plan)
     of_work = plan.table.name == "repairs" and not plan.is_report_too  # else each report has its own
     is_one = partial(_is_one_job, plan) if of_work else None
     serial, alone = plan.index.get("serial"), plan.table.key == ("serial",)
     for heading in filter(plan.has, plan.mapping.several):
-        if not told or plan.place(heading) != plan.place(told.heading):
+        if plan.place(heading) not in told:
             yield partial(a_row_each, place=plan.place(heading), is_one=is_one, serial=serial, alone=alone)
 
 
-def _tells_several(plan):
-    """The lookup of the slot, of the row or its report, in texts that may tell of several, each of a row of its own; None where there is none."""
+def _tell_several(plan):
+    """The lookup of the slot in texts, of the row or its report, and where those stand that may tell of several, each of a row of its own."""
     lookup = plan.mapping.lookups.get("position") or plan.slot_told
-    if not lookup or not lookup.within or not plan.has(lookup.heading):
-        return None
-    several = [plan.place(heading) for heading in plan.mapping.several if plan.has(heading)]
-    return lookup if plan.place(lookup.heading) in several else None
+    several = {*map(str.casefold, plan.mapping.several)}
+    texts = (lookup.heading, *lookup.also) if lookup and lookup.within else ()
+    return lookup, [plan.place(one) for one in texts if plan.has(one) and one.casefold() in several]
 
 
 def _texts_beside(plan, told):
-    """Where the texts stand beside that of the lookup ``told`` which say, behind the number of a slot, what is of its report alone."""
+    """Where the texts stand, but for those ``told``, which say, behind the number of a slot, what is of its report alone."""
     others = [one.heading for name, one in plan.mapping.lookups.items() if name not in ("desk", "position")]
     own = {plan.index[name] for name in ("action", "finding") if name in plan.index}
-    return sorted({*own, *map(plan.place, filter(plan.has, others))} - {plan.place(told.heading)})
+    return sorted({*own, *map(plan.place, filter(plan.has, others))} - {*told})
 
 
 def _is_one_job(plan, fields, slots):

@@ -48,12 +48,17 @@ COUNTED_OR_MEASURED = (  # behind a number that is no slot
 _ONE = rf"(?!0\d\d)\d{{1,3}}[lr]?(?![^\W_]|[.:/]\d|[^\w:]+{COUNTED_OR_MEASURED})"
 _TO = r"\s*(?:[-–—]|\b(?:to|bis)\b)\s*"
 _AND = r"\s*(?:[,+&]|\b(?:and|und)\b)\s*"
-_CHANNELS = "|".join(
-    sorted((word for word, one in SAME_WORD.items() if one in (CHANNEL, "input")), key=len, reverse=True)
+_CHANNELS, _GROUPS = (
+    "|".join(sorted((word for word, one in SAME_WORD.items() if one in some), key=len, reverse=True))
+    for some in ((CHANNEL, "input"), ("group",))
 )
 _WORD = rf"(?:{_CHANNELS}|slot|block|bank|nos?)s?[ .#:]*"
 _MORE = rf"(?:(?:{_TO}|{_AND})(?:(?:{_CHANNELS})s?[ .#]*|#)?{_ONE})"
-_TOLD = re.compile(rf"(?:^\W*|(?<![^\W\d_]){_WORD})(?P<some>{_ONE}{_MORE}+)", re.IGNORECASE)
+_TOLD = re.compile(
+    rf"(?:^\W*|(?<![^\W\d_]){_WORD})(?P<some>{_ONE}{_MORE}+)"
+    rf"|(?<![^\W\d_])(?:{_GROUPS})[ .#:]*(?P<groups>{_ONE}(?:(?:{_TO}|\s*[+&]\s*|\s+(?:and|und)\s+){_ONE})+)",  # behind a comma may be a channel
+    re.IGNORECASE,
+)
 _CLAUSE = re.compile(  # that begins with slots, and has a word behind them or nothing more
     rf"(?:^|[,;.:]\s|\n)\W*(?P<head>(?:(?:both|beide)\s)?(?:{_WORD})?)(?P<some>{_ONE}{_MORE}*)(?=[:,]?[^\w.,:/%+)]+[^\W_]|\W*$|[?!]*[,;.]\s)"
     r"(?P<rest>[:,]?[^\w.,;:]*(?P<word>[^\W\d_]*)[^,;.\n]*)",
@@ -73,6 +78,8 @@ def slots_told(text: str) -> dict[str, str]:
     (['3', '5', '9'], ['9', '10', '11'], ['29', '30', '31'])
     >>> [*slots_told("hum on ch 4 and ch 6")], slots_told("ch 7, 48v out"), slots_told("ch 7, 2 mics tried"), slots_told("2-3 dB low")
     (['4', '6'], {}, {}, {})
+    >>> [*slots_told("groups 1+2 low")], [*slots_told("hum on channels 4 + 5")], slots_told("group 3, 12 dead")
+    (['group 1', 'group 2'], ['4', '5'], {})
     >>> slots_told("Monday. 4 hums, no low end; 6 led out, 4 pops")
     {'4': 'Monday. 4 hums, no low end, 4 pops', '6': '6 led out'}
     """
@@ -80,8 +87,9 @@ def slots_told(text: str) -> dict[str, str]:
     if len(own) > 1:
         return own
     found = _TOLD.search(text)
-    numbers = _numbers(found["some"]) if found else ()
-    return dict.fromkeys(numbers, text) if len(numbers) > 1 else {}
+    numbers = _numbers(found["some"] or found["groups"]) if found else ()
+    slots = [f"group {one}" for one in numbers] if found and found["groups"] else numbers
+    return dict.fromkeys(slots, text) if len(slots) > 1 else {}
 
 
 @cache
@@ -136,17 +144,17 @@ def _numbers(listed):
 
 
 def a_row_each_told(
-    rows, place: int, own: int | None, beside, shown: str, *, of_work: bool
+    rows, places, own: int | None, beside, shown: str, *, of_work: bool
 ) -> tuple[list, list[int], list[int], list]:
-    """The rows as ``a_row_each`` has them, one for each slot that the text at ``place`` tells of where the cell at ``own`` names none, with its own words
-    of that text and of those at ``beside``; and the slot of each, ``shown`` with its number for #, None where the text does not tell of several.
+    """The rows as ``a_row_each`` has them, one for each slot of the first text at ``places`` that tells of several, where the cell at ``own`` names
+    none, with its own words of that text and of those at ``beside``; and the slot of each, ``shown`` with its number for #, None where none does.
 
     Of rows ``of_work`` those of which no text beside tells anything do not count among how many a row has.
 
     Examples
     --------
     >>> books = [["4 hums, 6 pops", "4 cap"], ["4, 6 hum", "caps"], ["7 hums", "4 cap"]]
-    >>> rows, _, times, slots = a_row_each_told(books, 0, None, [1], "#", of_work=True)
+    >>> rows, _, times, slots = a_row_each_told(books, [0], None, [1], "#", of_work=True)
     >>> rows
     [['4 hums', 'cap'], ['6 pops', ''], ['4, 6 hum', 'caps'], ['4, 6 hum', 'caps'], ['7 hums', '4 cap']]
     >>> times, slots
@@ -154,7 +162,9 @@ def a_row_each_told(
     """
     spread, which, times, slots = [], [], [], []
     for row, fields in enumerate(rows):
-        told = {} if own is not None and fields[own].strip() else slots_told(fields[place])
+        named = own is not None and own not in places and fields[own].strip()
+        texts = ((at, some) for at in places if not named and (some := slots_told(fields[at])))
+        place, told = next(texts, (None, {}))
         words = {place: told} | {at: work_told(fields[at], frozenset(told)) for at in beside}
         parts = [
             [words[at].get(slot, "") if words.get(at) else cell for at, cell in enumerate(fields)]
@@ -164,7 +174,7 @@ def a_row_each_told(
         spread += parts
         which += [row] * len(parts)
         times += [len(done or parts)] * len(parts)
-        slots += [shown.replace("#", slot) for slot in told] or [None]
+        slots += [shown.replace("#", slot) if slot[0].isdigit() else slot for slot in told] or [None]
     return spread, which, times, slots
 
 

@@ -106,3 +106,34 @@ def test_a_number_before_the_name_of_one_part_is_a_slot_and_before_several_it_co
     found = records.connection.sql("select symptom, position from tickets").fetchall()
     records.close()
     assert dict(found) == told
+
+
+def test_several_slots_in_a_title_are_asked_and_each_can_be_a_report(tmp_path):
+    pairs = (
+        ("channels 3+4 low", "both of them"),
+        ("groups 1 and 2 hum", "all day"),
+        ("5 and 6 dead", "since noon"),
+    )
+    write(tmp_path, (*((*one, None) for one in pairs), *REQUESTS))
+    draft, asked = drafted(tmp_path), '# ? several = ["Title"]'
+    assert '# Several slots stand in 3 of 15 cells, such as "channels 3+4 low".' in draft
+    query = "select position from tickets order by source_row, ticket limit 6"
+    assert rows(tmp_path, query)[:2] == [("ch 3",), ("groups 1",)]
+    (tmp_path / "mapping.toml").write_text(draft.replace(asked, asked[4:]), encoding="utf-8")
+    told = [slot for (slot,) in rows(tmp_path, query)]
+    assert told == ["ch 3", "ch 4", "group 1", "group 2", "ch 5", "ch 6"]
+
+
+def test_a_slot_that_a_list_calls_by_a_word_is_found_where_no_text_has_it_in_a_longer_word(tmp_path):
+    named = (
+        ("master section hisses", "all day", "Master"),
+        ("ch 7 sends to master", "low", "ch 7"),
+        ("Monday", "rota", None),
+    )
+    write(tmp_path, (*REQUESTS, *named))
+    slots = "".join(f"Heron,{slot}\n" for slot in ("ch 7", "ch 9", "Master", "Mon", "Hum"))
+    (tmp_path / "positions.csv").write_text(f"desk,position\n{slots}", encoding="utf-8")
+    draft = drafted(tmp_path)
+    assert '"master" = "Master" }' in draft
+    told = rows(tmp_path, "select position from tickets order by source_row")
+    assert [slot for (slot,) in told[-3:]] == [slot for *_, slot in named]

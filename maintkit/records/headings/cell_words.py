@@ -26,7 +26,15 @@ from .desk_codes import begins_otherwise, words_for_desks
 from .desks_in_text import CHANNEL_WORDS, desks_before_numbers
 from .evidence import asked, yes_or_no
 from .likeness import LEAST_WORDS, SURE, likeness_of_column
-from .slots_named import SENDS, numbered, numbers_are_of_gear, other_complaints, slot_named, tells_slot
+from .slots_named import (
+    SENDS,
+    numbered,
+    numbers_are_of_gear,
+    other_complaints,
+    slot_named,
+    slots_without_number,
+    tells_slot,
+)
 from .values import ENOUGH, NOTHING
 from .work_told import work_of_cause
 
@@ -282,6 +290,8 @@ def places_in_text(placing, group, names=("symptom",), otherwise=""):
     said = f"where no slot stands under {slot}, {said} may name it" if slot else f"{said} names the slot"
     place, note = f"{placing.table}.lookup.position", f"{said}; # stands for its number"
     slots = dict(sorted(slots.items(), key=lambda one: one[1] in SENDS))
+    if names == ("symptom",) and not group.prose:
+        slots |= slots_without_number(group.reported.listed, [text for told in rows for text in told])
     more = {"also": [*also]} if also else {}
     yield from lookup(place, heading, note, **more, within=True, words=slots, otherwise=otherwise)
     yield from first_alone(several, texts)

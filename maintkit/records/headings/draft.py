@@ -352,7 +352,8 @@ def _numbers_told_apart(fed):
     ]
     again = (any(len(own & other) > 1 for other in numbers if other is not own) for own in numbers)
     names = (called_in(fed, name, ("tickets", "modules", "desks")) for name in DESK_AND_SLOT)
-    reported = Reported(frozenset().union(*numbers), *map(tuple, names))
+    listed = tuple(called_in(fed, "position", ("positions", "modules", "fitments", "repairs")))
+    reported = Reported(frozenset().union(*numbers), *map(tuple, names), listed)
     return [
         (replace(group, numbers_again=one, reported=reported), tables)
         for (group, tables), one in zip(fed, again, strict=True)

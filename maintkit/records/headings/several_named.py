@@ -8,6 +8,7 @@ from maintkit.records.known_words.part_kinds import work_in_text
 from maintkit.records.several import slots_in, slots_told
 
 from .cell_words import listed, quote
+from .slots_named import other_complaints
 from .values import SPAN
 
 LISTED_SLOTS = re.compile(r"\d ?(?:,|\+|&|\band\b|\bund\b) ?\d|\b(?:all|alle)\b", re.IGNORECASE)
@@ -50,21 +51,23 @@ def several_told(placing, group, is_looked_up: bool, own):
     heading, slot = (placing.heading(name) for name in ("symptom", "position"))
     if placing.table != "tickets" or not is_looked_up or group.prose or heading not in group.cells:
         return own
-    texts = group.cells[heading].texts
-    rows = zip(group.cells[heading].column, group.cells[slot].column if slot in group.cells else repeat(""))
-    found = [text for text, named in rows if text and not named and slots_told(text)]
-    if not found:
+    headings = [heading, *(() if slot else other_complaints(heading, placing, group))]
+    named = group.cells[slot].column if slot in group.cells else repeat("")
+    rows = ((one, row) for one in headings for row in enumerate(zip(group.cells[one].column, named)))
+    told = [(at, one, text) for one, (at, (text, name)) in rows if text and not name and slots_told(text)]
+    if not told:
         return own
+    many, columns = len({at for at, *_ in told}), [*dict.fromkeys(one for _, one, _ in told)]
     said = [
-        f"# Several slots stand in {len(found)} of {len(texts)} cells, such as {quote(found[0])}. Such a row is one report, of",
+        f"# Several slots stand in {many} of {len(group.cells[heading].texts)} cells, such as {quote(told[0][2])}. Such a row is one report, of",
         "# the first of them at most; if each of the slots failed by itself, let each have a report of its own:",
     ]
-    line, both = f"several = {listed([slot])}", f"several = {listed([slot, heading])}"
+    line, both = f"several = {listed([slot])}", f"several = {listed([slot, *columns])}"
     if f"# ? {line}" in own:
         at = own.index(f"# ? {line}")
         return [*own[:at], *said, f"# ? {both}", *own[at + 1 :]]
     return [
         *own,
         *said,
-        f"# {both}, in place of the line above." if line in own else f"# ? several = {listed([heading])}",
+        f"# {both}, in place of the line above." if line in own else f"# ? several = {listed(columns)}",
     ]

@@ -7,6 +7,8 @@ from maintkit.records.lookups import BEGINS_WITH_A_SLOT
 
 from .likeness import SURE, likeness_of_column
 
+NO_SLOTS = ("symptom", "store", "desk", "whole_slot")  # what else stands under slots
+LETTERS_ALONE = re.compile(r"[^\W\d_]{3,}(?:[ ./-]+[^\W\d_]+)*")
 SENDS = {"aux #", "send #", "bus #", "return #"}  # of a channel, where one is named beside them
 
 
@@ -45,6 +47,21 @@ def slot_named(text, of_gear):
     """The first slot that a text names by a word for one, mere numbers apart where they are ``of_gear``; None where there is none."""
     found = vocabulary().in_cells["position"].finditer(text.lower())
     return next((one for one in found if not (of_gear and _is_mere_number(one))), None)
+
+
+def slots_without_number(listed, texts) -> dict[str, str]:
+    """The words of a lookup for slots that lists call by a word alone, such as Master, where texts have them as whole words and no word has them in it."""
+    names = [
+        one
+        for one in listed
+        if LETTERS_ALONE.fullmatch(one) and not any(says(kind, one) for kind in NO_SLOTS)
+    ]
+    found = {}
+    for name in sorted(names, key=len, reverse=True):
+        whole = re.compile(rf"(?<![^\W_]){re.escape(name)}(?![^\W_])", re.IGNORECASE)
+        named = [bool(whole.search(text)) for text in texts if name.casefold() in text.casefold()]
+        found |= {name.casefold(): name} if named and all(named) else {}
+    return found
 
 
 def tells_slot(text, of_gear):

@@ -17,11 +17,12 @@ IN_DRESS = re.compile(r"([^\W\d_]{1,5})[ .#/-]*(\d+)")
 
 @dataclass(frozen=True)
 class Reported:
-    """What reports in other sheets are called: their numbers, desks and slots."""
+    """What reports in other sheets are called: their numbers, desks and slots; and how lists of slots, modules and work call slots."""
 
     numbers: frozenset[str] = frozenset()
     desks: tuple[str, ...] = ()
     slots: tuple[str, ...] = ()
+    listed: tuple[str, ...] = ()
 
 
 def numbers_in_dress(placing, group):
