@@ -209,11 +209,11 @@ def is_ditto(cell: str) -> bool:
     return len(cell) <= LONGEST_DITTO and cell.casefold().replace(" ", "") in DITTO
 
 
-def with_those_above(fields, above, places, told=()) -> list[str]:
+def with_those_above(fields, above, places, told=(), named=()) -> list[str]:
     """The cells of a row, where a mark for the same, or a blank one at one of ``places``, is the cell above.
 
     A row of one cell has no cell but its own, unless that is at one of the places where an entry is ``told``; nor has one of
-    numbers alone or of a total.
+    a total, or of numbers alone, unless one is at a place where a slot or a module is ``named``.
 
     Examples
     --------
@@ -221,10 +221,13 @@ def with_those_above(fields, above, places, told=()) -> list[str]:
     ['3 May', '12', 'hum', 'cleaned']
     >>> with_those_above(["", "see photo"], ["3 May", "hum"], {0}), with_those_above(["", "dead"], ["3 May", "hum"], {0}, {1})
     (['', 'see photo'], ['3 May', 'dead'])
+    >>> with_those_above(["", "12", "7"], ["Heron", "11", "6"], {0}), with_those_above(["", "12", "7"], ["Heron", "11", "6"], {0}, (), {1})
+    (['', '12', '7'], ['Heron', '12', '7'])
     """
     filled = [cell.strip() for cell in fields if cell.strip()]
     says = len(filled) > 1 or any(fields[at].strip() for at in told)
-    leans = says and not all(map(A_NUMBER.fullmatch, filled)) and not any(map(TOTAL.fullmatch, filled))
+    numbers = all(map(A_NUMBER.fullmatch, filled)) and not any(fields[at].strip() for at in named)
+    leans = says and not numbers and not any(map(TOTAL.fullmatch, filled))
     return [
         over if is_ditto(cell) or (leans and at in places and not cell.strip()) else cell
         for at, (cell, over) in enumerate(zip(fields, above))
@@ -293,6 +296,7 @@ def as_meant(records, plan):
     headings, has_titles = plan.header.headings, bool(plan.mapping.title_rows)
     places = {plan.place(heading) for heading in plan.mapping.as_above if plan.has(heading)}
     told = _where_told(plan, places)
+    named = [plan.index[name] for name in ("position", "serial") if name in plan.index]
     parts = [plan.place(heading) for heading in plan.mapping.together if plan.has(heading)]
     own = (two for two in plan.mapping.same_row.items() if all(map(plan.has, two)))
     beside = SameRow({plan.place(to): plan.place(first) for to, first in own})
@@ -329,7 +333,7 @@ def as_meant(records, plan):
         if above and (places or any(map(is_ditto, fields))):
             # what names a slot alone is of the section above, what names none of no section
             of_none = {*parts[:1]} if not any(fields[at].strip() for at in parts[1:]) else set()
-            fields = with_those_above(fields, above, places - of_none, told)
+            fields = with_those_above(fields, above, places - of_none, told, named)
         fields = beside.put(fields, written)
         if years:
             fields = years.put(fields, days)

@@ -126,3 +126,15 @@ def test_rows_that_lack_a_cell_in_the_middle_are_said(tmp_path):
     blank_at_the_end = "".join(f"{day}.3.24,Heron,,crackles {day}\n" for day in range(15, 18))
     (tmp_path / "log.csv").write_text(head + whole + blank_at_the_end, encoding="utf-8")
     assert "fewer cells" not in draft_mapping(tmp_path).text
+
+
+def test_a_desk_written_once_is_that_of_the_modules_below_though_their_rows_are_numbers_alone(tmp_path):
+    log = ["Date,Desk,Slot,Fault,Done", *(f"2026-03-0{day},Heron,{day},hum,new 47u" for day in range(1, 6))]
+    listed = [f"{'' if at % 4 else ('Heron', 'Curlew')[at // 4]},{at % 4 + 1},{101 + at}" for at in range(8)]
+    listed = ["Desk,Slot,Serial", *listed, ",,109"]  # the last lies in the store
+    (tmp_path / "log.csv").write_text("\n".join(log), encoding="utf-8")
+    (tmp_path / "modules.csv").write_text("\n".join(listed), encoding="utf-8")
+    write_draft(tmp_path, tmp_path / "mapping.toml")
+    told = open_records(tmp_path).connection.execute("select serial, desk from modules order by serial")
+    desks = [*["Heron"] * 4, *["Curlew"] * 4, None]
+    assert told.fetchall() == [(str(101 + at), desk) for at, desk in enumerate(desks)]

@@ -293,6 +293,10 @@ def above_lines(placing, placing_list, cells, pages, leaning=()):
         if is_day and heading != day and blank and _have_an_earlier_day(blank, heading, cells):
             yield f"# Some rows have nothing under {heading}: they are not yet done, and are turned away until it is filled."
             continue
+        if name == "desk" and slot and not any(one.required and one.kind == "date" for one in table.columns):
+            # a list of what sits where: what names a slot is in a desk, what names none on the shelf
+            once[heading] = _is_once([row[heading] for row in rows if row[slot]], None, may_be_one_run=True)
+            continue
         titles = [row.get(TITLE_ROW, "") for row in own] if is_day else None
         column = _above_the_foot(own, heading, is_of_reports=name in ("raised_on", "desk"))
         begins = 0 if is_day else next((at for at, cell in enumerate(column) if cell), 0)
@@ -392,13 +396,13 @@ def _are_one_run(column):
     return len(blank) > FEW_BLANKS and together and blank[-1] >= len(column) - 2
 
 
-def _is_once(column, titles):
+def _is_once(column, titles, *, may_be_one_run=False):
     """Whether cells are written once for several rows; False where they may be, None where none is blank or the first is.
 
     ``titles`` are those over the rows, within which days are in order; None where the cells are no days.
     """
     blanks = sum(not cell for cell in column)
-    if not blanks or not column[0] or _are_one_run(column):
+    if not blanks or not column[0] or (_are_one_run(column) and not may_be_one_run):
         return None
     filled = [(cell, titles[at] if titles else "") for at, cell in enumerate(column) if cell]
     pairs = [(one, other) for (one, over), (other, last) in pairwise(filled) if over == last]
