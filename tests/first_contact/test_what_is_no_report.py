@@ -512,3 +512,36 @@ def test_thanks_are_no_report_unless_they_go_on_to_a_complaint(tmp_path):
     told = records.connection.sql("select position from tickets order by raised_on").fetchall()
     assert (told, sum(one.left_out for one in records.report.files)) == ([("4",), ("11",), ("2",)], 2)
     records.close()
+
+
+QUIET_DAYS = """Date,Slot,Trouble,Work
+2025-03-03,4,crackles,fader cleaned
+2025-03-05,,bank holiday,
+2025-03-06,7,off,fuse replaced
+2025-03-07,,off,
+2025-03-10,,closed until 17 March,
+2025-03-17,,start-up: all quiet,
+2025-03-18,9,hums? couldn't hear it,
+2025-03-19,,"checked all faders, 2 changed",2 faders
+2025-03-24,,"rehearsal, no trouble",
+2025-03-26,11,"left dead, right fine",
+2025-03-27,12,no output,"open, waits for a relay"
+2025-03-28,,bank holiday,
+2025-03-31,,whole desk hums,joint re-soldered
+"""
+
+
+def test_days_on_which_nothing_was_wrong_or_nobody_worked_are_no_reports(tmp_path):
+    _, records = loaded(tmp_path, QUIET_DAYS)
+    told = "select position, symptom, outcome from tickets order by raised_on"
+    assert rows(records, told) == [
+        ("4", "crackles", None),
+        ("7", "off", None),
+        (None, "off", None),  # as beside slot 7
+        ("9", "hums? couldn't hear it", "no fault found"),
+        ("11", "left dead, right fine", None),
+        ("12", "no output", "open"),
+        (None, "whole desk hums", None),
+    ]
+    assert rows(records, "select action from repairs where planned = 'yes'") == [("replace",)]
+    records.close()

@@ -12,6 +12,7 @@ from maintkit.records.known_words.no_report import (
     says_errand,
     says_no_report,
     says_planned,
+    says_round,
     says_thanks,
 )
 from maintkit.records.known_words.outcomes import says_gone, says_lent, says_store
@@ -217,11 +218,12 @@ def no_reports(group, placing_list, placing):
 def _none_in_words(group, placing_list, placing):
     """The line of complaints that are none: cancelled, told again, all well, an errand, a move, a greeting, planned; and a diary's lines that go on."""
     said, slot = map(placing_list[0].heading, ("symptom", "position"))
+    beside_slots = _beside_slots(group, placing_list, said)
     none = [
         text
         for text in Cells(group.texts(said)).unlike
         if says_no_report(text)
-        or says_all_well(text)
+        or says_all_well(text, has_slot=text in beside_slots)
         or says_thanks(text)
         or is_wholly("test_report", text)
         or (says_errand(text) and (work_stands_apart(placing_list) or not work_in_text(text)))
@@ -243,6 +245,14 @@ def _none_in_words(group, placing_list, placing):
     if done := planned_without_complaint(group, placing_list):
         heading = placing_list[-1].heading("action")
         yield f"leave_out.{quote(heading)} = {listed(done)}   # beside no complaint, so no reports{apart}; they are counted as left out"
+
+
+def _beside_slots(group, placing_list, said):
+    """The complaints that stand in a row with a slot or a module."""
+    headings = {one.heading(name) for one in placing_list for name in ("position", "serial")}
+    headings |= {heading for one in placing_list for heading in one.split}
+    columns = [group.cells[one].column for one in headings if one in group.cells and said in group.cells]
+    return {text for own in columns for text, one in zip(group.cells[said].column, own, strict=True) if one}
 
 
 def _planned_too(heading, placing_list, group):
@@ -332,7 +342,7 @@ def planned_alone(group, placing_list):
     said, done = placing_list[0].heading("symptom"), placing_list[-1].heading("action")
     if said not in group.cells or group.prose:
         return []
-    words = [text for text in group.cells[said].unlike if says_planned(text) or is_wholly("a_round", text)]
+    words = [text for text in group.cells[said].unlike if says_planned(text) or says_round(text)]
     bare = [*filter(says_no_more_than_planned, words)]
     beside = group.cells[done].column if work_stands_apart(placing_list) and done in group.cells else ()
     work = [one for text, one in zip(group.cells[said].column, beside) if text in bare]

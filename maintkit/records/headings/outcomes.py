@@ -4,12 +4,13 @@ import re
 
 from maintkit.records.diary import DAY
 from maintkit.records.known_words.meanings import MENDS, NOT_THE_DESK, meaning_of_cell
-from maintkit.records.known_words.no_report import says_no_report
+from maintkit.records.known_words.no_report import says_all_well, says_no_report
 from maintkit.records.known_words.outcomes import (
     NOTHING_FOUND,
     names_gear_alone,
     not_found_or_open,
     outcome_in_text,
+    says_outcome_behind,
     still_waits,
 )
 from maintkit.records.known_words.part_kinds import part_in_text, work_in_column, work_in_text
@@ -53,7 +54,8 @@ def _outcome_in_words(group, placing_list):
         told = {one: words for one, words in told.items() if is_of_states(one, group.cells[one])}
     told = {one: words for one, words in told.items() if one != states}
     sure = {one: words for one, words in told.items() if _tells_outcomes(one, group.cells[one])}
-    heading = _best(sure or told, group)
+    undone = {} if own or (told and not sure) else _told_where_nothing_is_done(group, placing_list)
+    heading = _best(sure or told, group) or (works[-1].heading("action") if undone else "")
     if not heading or (own and is_of_states(own, group.cells[own]) and not states):
         return
     if states:
@@ -65,9 +67,12 @@ def _outcome_in_words(group, placing_list):
     is_told = own and not states
     otherwise = "" if works or is_told else "fault found"
     why = DECIDES if works else "" if is_told else "what else stands there was found"
-    words = dict([*told[heading].items()][:MOST_WORDS])
-    lines = lookup("tickets.lookup.outcome", heading, note, words=words, otherwise=otherwise, why=why)
-    if sure:
+    words = dict([*(told.get(heading, {}) | undone).items()][:MOST_WORDS])
+    also = [placing_list[0].heading("symptom")] if undone else None
+    lines = lookup(
+        "tickets.lookup.outcome", heading, note, also=also, words=words, otherwise=otherwise, why=why
+    )
+    if sure or undone:
         yield from lines
         return
     yield from (
@@ -91,6 +96,19 @@ def _tells_outcomes(heading, cells):
 
     is_named = likeness_of_column(heading, "tickets", "outcome") >= SURE
     return is_named or is_of_states(heading, cells) or cells.share(tells) >= MOSTLY
+
+
+def _told_where_nothing_is_done(group, placing_list):
+    """The complaints that say themselves, beside no work, behind what was wrong that nothing was found or that it was not the desk, each
+    with that outcome."""
+    said = placing_list[0].heading("symptom")
+    done = next((one.heading("action") for one in placing_list[1:] if one.table == "repairs"), said)
+    if done == said or not {said, done} <= {*group.cells}:
+        return {}
+    worked = {text for text, work in zip(group.cells[said].column, group.cells[done].column) if work}
+    undone = (text for text in group.cells[said].folded if text not in {*map(str.casefold, worked)})
+    undone = (text for text in undone if not says_all_well(text, has_slot=False))
+    return {text: one for text in undone if (one := outcome_in_text(text)) and says_outcome_behind(text)}
 
 
 def _thread(group, placing_list) -> str:

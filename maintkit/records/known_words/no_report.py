@@ -99,22 +99,47 @@ def says_thanks(text: str) -> bool:
     )
 
 
-def says_all_well(text: str) -> bool:
+def says_all_well(text: str, *, has_slot: bool = True) -> bool:
     """Whether a text of a diary says that nothing was wrong or nobody worked, and names no slot, complaint or work.
+
+    One beside a slot, or of which it is not known, must say that all is well, for ``off`` is there a complaint.
 
     Examples
     --------
-    >>> [says_all_well(text) for text in ("leap day. nothing broke", "back. Happy New Year!", "visitors, no work", "all quiet")]
+    >>> [says_all_well(text) for text in ("leap day. nothing broke", "back. Happy New Year!", "visitors, no work", "start-up: all quiet")]
     [True, True, True, True]
     >>> [says_all_well(text) for text in ("ch 3 dead, all ok now", "ch 9, all fine", "no work on it yet", "fader cleaned, all ok")]
     [False, False, False, False]
+    >>> [says_all_well(text, has_slot=False) for text in ("closed until 3 Sep", "Sitzung, nichts", "easter, psu hums")], says_all_well("off")
+    ([True, True, False], False)
     """
-    parts = [part.strip(" .!") for part in re.split(r"[.,;!](?:\s|$)|\s[-–—]+\s", fold(text))]
-    rest = [part for part in parts if part and not is_wholly("all_well", part)]
+    kinds = ("all_well",) if has_slot else ("all_well", "quiet")
+    parts = [re.sub(r"^\d+ ", "", part) for part in _parts(text)]
+    rest = [part for part in parts if not any(is_wholly(kind, part) for kind in kinds)]
     tells = any(says(kind, part) for part in rest for kind in ("symptom", "finding", "position")) or any(
         map(work_in_text, rest)
     )
-    return len(rest) < len([*filter(None, parts)]) and not tells
+    return len(rest) < len(parts) and not tells
+
+
+def says_round(text: str) -> bool:
+    """Whether a text names a round of cleaning or of checks, and tells besides of no complaint.
+
+    Examples
+    --------
+    >>> [says_round(text) for text in ("clean", "checked all lamps, 3 out", "Quarterly check: faders wiped", "alle Lampen geprüft, 4 neu")]
+    [True, True, True, True]
+    >>> [says_round(text) for text in ("clean and check meter", "check; 7 still dead", "lamp check on 9")]
+    [False, False, False]
+    """
+    first, *others = _parts(text) or [""]
+    return is_wholly("a_round", first) and not any(map(_complains, others))
+
+
+def _parts(text):
+    """The clauses of a text, without the marks at their ends."""
+    parts = (part.strip(" .!)") for part in re.split(r"[.,;:!](?:\s|$)|\(|\s[-–—]+\s", fold(text)))
+    return [*filter(None, parts)]
 
 
 def _comes_round(text):

@@ -88,6 +88,18 @@ def says_in_vain(text: str) -> bool:
     return bool(vain) and not any(map(work_in_text, clauses[vain[-1] + 1 :]))
 
 
+def says_outcome_behind(text: str) -> bool:
+    """Whether a text says, in a clause of its own behind another, that nothing was found or that it was not the desk.
+
+    Examples
+    --------
+    >>> [says_outcome_behind(text) for text in ("hums? couldn't hear it", "left dead, right fine", "fine tone missing", "hum - not us")]
+    [True, False, False, True]
+    """
+    known = vocabulary().choices["outcome"]
+    return any(known.get(words_in(clause)) in NOTHING_FOUND for clause in CLAUSES.split(fold(text))[1:])
+
+
 def says_gone(text: str) -> bool:
     """Whether a place or remark says of a module that it was thrown away: a clause is such a place, or tells of scrapping it.
 
