@@ -24,6 +24,7 @@ A_PERIOD = (
 TOTAL = re.compile(
     rf"{A_PERIOD} (?:sub-?)?totals?:?|(?:totals?|summe|gesamt) (?:for |of )?{A_PERIOD}:?|{A_PERIOD} (?:summe|gesamt):?|"
     r"(?:(?:grand|month|week|quarter|year)(?:ly|'s)? |sub[ -]?)?(?:total|totals|sum|count|average|mean)s?[ :=.]*[\d.,]*|total (?:of )?(?:[a-z]{3,9}|\d{1,2}(?:st|nd|rd|th))[ :=.]*[\d.,]*|month|(?:gesamt|zwischen)?(?:summe|anzahl|mittel(?:wert)?|ges(?:amt)?)[ :=.]*[\d.,]*"
+    rf"|\d+ [^\W\d]+(?: [^\W\d]+)? (?:in|im|for|für)(?: the)?(?: year| jahr)? {A_PERIOD}[.:]?"  # 4 modules in 2021
     r"|gesamt(?:zeit|dauer)?[ :=.]*|insgesamt[ :=.]*|totaal[ :=.]*|[Σ∑][ :=.]*",
     re.IGNORECASE,
 )
@@ -188,6 +189,8 @@ def names_a_total(fields) -> bool:
     Examples
     --------
     >>> names_a_total(["March 2024 total", "", "", "", "85"]), names_a_total(["3 May", "ch 7", "total failure", "relay", "20"])
+    (True, False)
+    >>> names_a_total(["", "", "19 repairs in 2024", ""]), names_a_total(["", "", "2 faults in channel 9", ""])
     (True, False)
     """
     filled = [cell.strip() for cell in fields if cell.strip()]

@@ -138,3 +138,24 @@ def test_a_desk_written_once_is_that_of_the_modules_below_though_their_rows_are_
     told = open_records(tmp_path).connection.execute("select serial, desk from modules order by serial")
     desks = [*["Heron"] * 4, *["Curlew"] * 4, None]
     assert told.fetchall() == [(str(101 + at), desk) for at, desk in enumerate(desks)]
+
+
+BENCH_BOOK = """Date in,Date done,Module no,Fault found,Work done,Remark
+2023,,,,,
+2/11/23,3/11/23,H12,relay worn,new relay,
+14/11/23,15/11/23,H4,switch dirty,cleaned,
+5/12/23,6/12/23,H12,dried up,47u 35V replaced,
+,,3 modules in 2023,,,
+2024,,,,,
+9/1/24,9/1/24,H31,dull,47u 35V replaced,
+16/1/24,17/1/24,H7,crackles,cleaned,
+,,2 modules in 2024,,,
+"""
+
+
+def test_what_a_year_came_to_is_a_total_and_no_row_to_correct(tmp_path):
+    (tmp_path / "bench.csv").write_text(BENCH_BOOK, encoding="utf-8")
+    write_draft(tmp_path, tmp_path / "mapping.toml")
+    report = open_records(tmp_path).report
+    assert (report.kept, report.turned_away, [one.left_out for one in report.files]) == (5, (), [2])
+    assert "as_above" not in (tmp_path / "mapping.toml").read_text(encoding="utf-8")
