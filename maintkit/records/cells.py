@@ -11,7 +11,7 @@ from .codes import decoded, spelled_out
 from .errors import TurnedAway
 from .known_words.meanings import RE_CAP
 from .lookups import first_told, meaning_of, rests, shown_as
-from .mapping import FILE_NAME, LEAVE_OUT, Lookup
+from .mapping import AS_IT_IS, FILE_NAME, LEAVE_OUT, Lookup
 from .nothing_done import with_nothing_done
 from .row_above import A_NUMBER, TOTAL, names_a_total
 from .several import a_row_a_line, a_row_a_part, a_row_each, a_row_each_told, in_lines, parts_in
@@ -459,7 +459,7 @@ def _look_up(cells, lookup: Lookup, others):
     )
     out = np.array([meaning == LEAVE_OUT for meaning in meanings])
     unmet = np.array([meaning is None for meaning in meanings])
-    found, out, unmet = texts[which], out[which], unmet[which]
+    found, out, unmet = np.where(texts[which] == AS_IT_IS, cells, texts[which]), out[which], unmet[which]
     if others:
         rows = zip(found, cells, *others, strict=True)
         found = np.array([first_told(told, lookup) or own for own, *told in rows], dtype=object)

@@ -16,6 +16,7 @@ from .toml_text import beside, parse_toml
 
 FILE_NAME = "mapping.toml"
 LEAVE_OUT = "leave out"
+AS_IT_IS = "as it is"
 EXAMPLE = 'Such as: [tickets] file = "faults.csv" date_format = "%d.%m.%Y".'
 
 
@@ -26,7 +27,7 @@ class Lookup:
     ``words`` maps folded words, or ranges of whole numbers written ``5000..5380``, to meanings; ``LEAVE_OUT`` leaves
     the row out. With ``within`` a word need only stand somewhere in the cell, one of a letter or two as a
     word of its own, and the first of the list wins.
-    ``otherwise`` is the meaning of every other word; None: such a word is a fault. ``rest_of`` names another looked-up
+    ``otherwise`` is the meaning of every other word; None: such a word is a fault; ``AS_IT_IS``: it stands for itself. ``rest_of`` names another looked-up
     column of the same cell: what its word leaves over is the value, such as the slot of ``Heron 12``. ``known_as`` names the
     column where what ``words`` do not tell is told by the words that are known for it, in free text too. Where the column stands
     under a heading of its own as well, its blank cells alone are looked up. ``also`` names further headings: of all these cells

@@ -110,3 +110,41 @@ def test_a_day_and_a_name_in_the_first_cell_make_no_diary_of_a_table(tmp_path):
     lines = (f"{at}/3/2024 Ned;Heron;{at};no sound;cleaned" for at in range(1, 8))
     text = "\n".join(("Reported;Desk;Slot;Fault;Work done", *lines))
     assert delimiter_of(text) == ";"
+
+
+TITLES = """Number,Opened,Desk,Subject,Description,Resolution
+101,2025-02-03,Heron,ch 4 crackles,"hello, it crackles on every move, Kim",fixed
+102,2025-02-10,Heron,ch 12 dead,"thanks, Kim",fixed
+103,2025-02-17,Curlew,ch 9 hums,,fixed
+104,2025-02-24,Curlew,the new lamp,"many thanks, Kim",
+105,2025-03-03,Heron,Re: ch 4 crackles,"thank you, Jo",
+106,2025-03-10,Curlew,ch 2 no output,"Hi all,
+see subject
+regards, Kim",fixed
+107,2025-03-17,Curlew,cancel the alarm on ch 5,cancelled,
+111,2025-03-18,Heron,desk,ch 7 has no output at all,fixed
+112,2025-03-19,Heron,desk,"ch 3 hums, not the lead",fixed
+113,2025-03-20,Heron,desk again,ch 8 distorts when it is loud,fixed
+114,2025-03-21,Heron,desk,ch 3 intermittent since noon,fixed
+115,2025-03-24,Heron,desk,no sound on ch 6 at all,fixed
+116,2025-03-25,Curlew,the desk,ch 1 crackles when it is warm,not the desk
+117,2025-03-26,Curlew,the desk,ch 2 has gone very quiet,fixed
+"""
+
+
+def test_a_description_that_is_a_greeting_or_blank_leaves_the_complaint_to_the_title(tmp_path):
+    (tmp_path / "tickets.csv").write_text(TITLES, encoding="utf-8")
+    drafted(tmp_path)
+    assert rows(tmp_path, "select ticket, symptom, position from tickets order by 1", left_out=3) == [
+        ("101", "hello, it crackles on every move, Kim", "ch 4"),
+        ("102", "ch 12 dead", "ch 12"),
+        ("103", "ch 9 hums", "ch 9"),
+        ("106", "ch 2 no output", "ch 2"),
+        ("111", "ch 7 has no output at all", "ch 7"),
+        ("112", "ch 3 hums, not the lead", "ch 3"),
+        ("113", "ch 8 distorts when it is loud", "ch 8"),
+        ("114", "ch 3 intermittent since noon", "ch 3"),
+        ("115", "no sound on ch 6 at all", "ch 6"),
+        ("116", "ch 1 crackles when it is warm", "ch 1"),
+        ("117", "ch 2 has gone very quiet", "ch 2"),
+    ]

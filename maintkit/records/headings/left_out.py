@@ -28,6 +28,7 @@ from .likeness import SURE, likeness_of_column
 from .places import PERSONS
 from .short_names import in_short, told_together
 from .slots_named import names_a_slot
+from .subjects import told_in_title
 from .values import TIME, Cells, day_of
 from .where_from import planned_cells
 
@@ -218,10 +219,11 @@ def no_reports(group, placing_list, placing):
 def _none_in_words(group, placing_list, placing):
     """The line of complaints that are none: cancelled, told again, all well, an errand, a move, a greeting, planned; and a diary's lines that go on."""
     said, slot = map(placing_list[0].heading, ("symptom", "position"))
-    beside_slots = _beside_slots(group, placing_list, said)
+    beside_slots, in_title = _beside_slots(group, placing_list, said), told_in_title(group, placing_list[0])
     none = [
         text
         for text in Cells(group.texts(said)).unlike
+        if text not in in_title
         if says_no_report(text)
         or says_all_well(text, has_slot=text in beside_slots)
         or says_thanks(text)

@@ -57,6 +57,7 @@ from .several_named import several_slots, several_told
 from .sheet_desks import SheetDesks
 from .slots_together import back_to_its_slot, perhaps_sections, slots_in_two
 from .spare_modules import serials_in_stock
+from .subjects import title_lines
 from .where_from import planned_told
 from .which_rows import numbers_of_rows, rows_that_count, slots_alone
 from .work_desk import desk_asked
@@ -198,7 +199,7 @@ def _lines(group, placing, placing_list, source, pages, desk):
         *(_by_line(group, placing) if table.name in ("tickets", "repairs") else ()),
         *(_kept_beside(group, placing_list) if placing is first else ()),
     ]
-    hidden = (looked_up - {"position"}) | ({"action"} if work else set())
+    hidden = (looked_up - {"position", "symptom"}) | ({"action"} if work else set())
     states = states_beside(group, placing_list) if table.name == "tickets" else ""
     foreign = _foreign(placing, hidden, states)
     free = _without_a_place(group, placing_list)
@@ -260,6 +261,7 @@ def _in_text(placing, group, *, is_alone, of_desk):
     yield from serials_in_stock(placing, group)
     if placing.table == "tickets":
         yield from places_in_text(placing, group)
+        yield from title_lines(group, placing)
     elif placing.table == "repairs":
         if group.prose:
             yield from places_in_text(placing, group, ("action",))

@@ -12,6 +12,8 @@ THAT_GO_ON = frozenset(
     )
 )  # of thanks, to something else
 
+FEW_WORDS = 4  # of a greeting, a closing or a name
+
 
 def says_planned(text: str) -> bool:
     """Whether a text names work that comes round, or a re-cap, and no complaint.
@@ -97,6 +99,25 @@ def says_thanks(text: str) -> bool:
     return bool(vocabulary().in_cells["thanks"].match(fold(text).strip())) and not (
         goes_on or _complains(text)
     )
+
+
+def says_greeting_alone(text: str) -> bool:
+    """Whether a text greets, thanks, signs or points to a title, it may be with names, and says nothing else.
+
+    Examples
+    --------
+    >>> [says_greeting_alone(text) for text in ("Hi all,\\nsee subject\\nthanks, Kim", "Regards, Kim", "MfG", "Hi, gain jumps", "Kim")]
+    [True, True, True, False, False]
+    """
+    low, known = fold(text), vocabulary().in_cells
+    parts = [*filter(None, map(str.strip, re.split(r"[\n,.!;:]|\s[-–—]+\s", low)))]
+    closed = [
+        at for at, part in enumerate(parts) if known["closing"].match(part) or known["thanks"].match(part)
+    ]
+    before = parts[: closed[0]] if closed else parts
+    told = any(says(kind, text) for kind in ("symptom", "finding", "position")) or work_in_text(text)
+    short = all(len(part.split()) <= FEW_WORDS for part in parts)
+    return bool(parts) and short and not told and all(map(known["greeting"].match, before))
 
 
 def says_all_well(text: str, *, has_slot: bool = True) -> bool:
