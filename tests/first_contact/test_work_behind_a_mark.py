@@ -60,3 +60,39 @@ def test_planned_work_told_without_a_mark_is_planned_as_that_behind_one_is(tmp_p
     _, work, reports = loaded(tmp_path, told, "select count(*) from tickets")
     assert work == [("2021-06-06", 8), ("2021-06-13", 8)]
     assert reports == [(6,)]
+
+
+YEARS = {
+    "2023": """Day,Fault,Done,By
+2023-02-06,4 crackles,fader cleaned,Jo
+2023-03-14,7 no output,relay replaced,Jo
+2023-05-09,11 hums,C14 replaced,Kim
+2023-09-20,2 stuck,switch cleaned,Jo
+""",
+    "2024": """Day,Fault,By
+2024-01-15,9 no sound. replaced the relay,Kim
+2024-02-12,4 fader scratchy - cleaned,Jo
+2024-03-20,7 hums,Jo
+2024-04-02,all quiet,Jo
+2024-05-21,12 dead - fuse,Jo
+2024-06-11,3 lamp out - new lamp,Kim
+2024-07-30,6 distorts and hums,Kim
+""",
+}
+
+
+def test_a_year_without_the_column_of_work_tells_it_behind_its_complaints(tmp_path):
+    for year, text in YEARS.items():
+        (tmp_path / f"log {year}.csv").write_text(text, encoding="utf-8")
+    draft = drafted(tmp_path)
+    assert draft.count('work_behind = ["Fault"]') == 2 and "No table was recognised" not in draft
+    told = "select symptom, action from tickets left join repairs using (ticket) where raised_on >= '2024-01-01' order by raised_on"
+    assert rows(tmp_path, told, left_out=1) == [
+        ("9 no sound", "replace"),
+        ("4 fader scratchy", "clean"),
+        ("7 hums", None),
+        ("12 dead", "replace"),
+        ("3 lamp out", "replace"),
+        ("6 distorts and hums", None),
+    ]
+    assert rows(tmp_path, "select count(*) from repairs where done_on < '2024-01-01'", left_out=1) == [(4,)]

@@ -25,7 +25,7 @@ from .doubts import (
     undated,
 )
 from .evidence import OWNERS
-from .groups import groups_of
+from .groups import groups_of, with_work_of_their_own
 from .guess import planned_work, without_days
 from .kinds_of_rows import as_in_other_years, by_kind, settle_alike, settle_as_in_others
 from .legends import desks_coded, in_words, lists_of
@@ -130,6 +130,7 @@ def draft_mapping(source) -> Draft:
     """
     source = Path(source)
     pages = [rows for page in read_pages(source) for side in parted(page) for rows in by_kind(side)]
+    pages = with_work_of_their_own(pages)
     cards = module_cards(pages)
     of_cards = card_sections(cards, source)
     fed = _numbers_told_apart(_placed([page for page in pages if page not in cards]))

@@ -4,10 +4,15 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from .legends import Legend
+from .likeness import SURE, likeness_of_column
 from .pages import Page
+from .prose import with_work_told
+from .said import said_by_what_they_are
 from .swapped import Swap
 from .values import Cells
 from .work_of_reports import Reported
+
+SOME_PAIRS = 0.3  # share of complaints behind which work stands, where other years have a column of it
 
 
 @dataclass(frozen=True)
@@ -70,7 +75,29 @@ def _are_alike(page, other):
         (one.given, one.form, bool(one.head), one.grid, one.parted, one.dated, one.where, one.rows)
         for one in (page, other)
     )
-    return told == of_other and len(own & others) > max(2, 0.7 * len(own | others))
+    return told == of_other and _have_headings_in_common(own, others)
+
+
+def _have_headings_in_common(own, others):
+    return len(own & others) > max(2, 0.7 * len(own | others))
+
+
+def with_work_of_their_own(pages: list[Page]) -> list[Page]:
+    """Sheets, those with the work that they tell behind a mark which lack the column of what was done that another, of a year or the like,
+    has beside the same headings."""
+    own = [{heading.casefold(): heading for heading in page.cells} for page in pages]
+    return [_with_work_of_its_own(page, names, own) for page, names in zip(pages, own, strict=True)]
+
+
+def _with_work_of_its_own(page, names, others):
+    alike = (one for one in others if _have_headings_in_common(names.keys(), one.keys()))
+    more = {heading for one in alike for name, heading in one.items() if name not in names}
+    done = [one for one in (*more, *page.cells) if likeness_of_column(one, "repairs", "action") >= SURE]
+    if page.parted or not done or {*done} & {*page.cells}:
+        return page
+    cells, parted = with_work_told(page.cells, SOME_PAIRS)
+    says = page.says | said_by_what_they_are(cells, (), "", parted, "")
+    return replace(page, cells=cells, parted=parted, says=says) if parted else page
 
 
 def _together(pages):

@@ -129,19 +129,20 @@ def _gear(sentences, names):
     return [first for first, many in firsts.items() if many >= FEWEST_GEAR and not work_in_text(first)]
 
 
-def with_work_told(cells: dict[str, Cells]) -> tuple[dict[str, Cells], str]:
-    """The cells of a sheet with the work under ``WORK`` where most under one heading tell it behind the complaint and a mark, and
-    that heading; as they are, and '', where none do."""
+def with_work_told(cells: dict[str, Cells], least: float = MOST_PAIRS) -> tuple[dict[str, Cells], str]:
+    """The cells of a sheet with the work under ``WORK`` where the ``least`` share or more under one heading tell it behind the complaint
+    and a mark, and that heading; as they are, and '', where none do."""
     for heading, told in cells.items():
         if not told.texts or told.mean_words < 2 or told.dates > FEW:
             continue
-        pairs = [complaint_and_work(text, tells_work_alone) for text in told.column]
-        both = [pair for pair in pairs if all(pair)]
-        if len(both) < max(FEWEST_PAIRS, MOST_PAIRS * len(told.texts)):
+        marked = (complaint_and_work(text, bool) for text in told.column)
+        both = [pair for pair in marked if all(pair)]
+        if len(both) < max(FEWEST_PAIRS, least * len(told.texts)):
             continue
         before, behind = (Cells(side) for side in zip(*both, strict=True))
         is_work = behind.share(work_in_text) >= 0.5 and before.share(work_in_text) < FEW
         if is_work and before.complaints >= FEW > behind.complaints:
+            pairs = (complaint_and_work(text, tells_work_alone) for text in told.column)
             complaints, work = (Cells(side) for side in zip(*pairs, strict=True))
             return cells | {heading: complaints, WORK: work}, heading
     return cells, ""

@@ -46,14 +46,15 @@ def done_as_planned(text: str) -> str:
 
 
 def tells_work_alone(text: str) -> bool:
-    """Whether a text tells work and no complaint, and not such as comes round: of that it says what it was.
+    """Whether a text tells work and no complaint, and not such as comes round, of which it says what it was, nor that all was well.
 
     Examples
     --------
-    >>> [tells_work_alone(text) for text in ("fader cleaned", "re-cap", "re-cap campaign, second lot")]
-    [True, True, False]
+    >>> [tells_work_alone(text) for text in ("fader cleaned", "re-cap", "re-cap campaign, second lot", "start-up: all fine")]
+    [True, True, False, False]
     """
-    return bool(work_in_text(text)) and not (_comes_round(text) and says_planned(text))
+    is_none = says_all_well(text, has_slot=False) or says_round(text)
+    return bool(work_in_text(text)) and not (is_none or (_comes_round(text) and says_planned(text)))
 
 
 def says_no_report(text: str) -> bool:
