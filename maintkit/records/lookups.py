@@ -10,7 +10,8 @@ from maintkit.actions import ACTIONS
 
 from .folding import BESIDE_CHANNELS, CHANNEL, SAME_WORD
 from .known_words import outcomes, part_kinds
-from .known_words.meanings import work_of_text
+from .known_words.meanings import RE_CAP, work_of_text
+from .known_words.no_report import says_recap
 from .known_words.part_kinds import BEGINS_WITH_A_COUNT
 from .known_words.words import BETWEEN
 from .mapping import LEAVE_OUT, Lookup
@@ -39,11 +40,18 @@ ON_A_PART = {one.name for one in ACTIONS if one.works_on == "part"}  # work of w
 def first_told(texts, lookup: Lookup) -> str:
     """What the first word of a lookup means that stands in any of some texts; '' where none does.
 
+    Of work that known words tell, the texts behind the first say no more than that it is a re-cap.
+
     Examples
     --------
     >>> first_told(("aux 2 of 23", "Aux 2 on ch 23"), Lookup("What", {"ch #": "ch #", "aux #": "aux #"}, within=True))
     'ch 23'
+    >>> work = Lookup("Done", {"full set": "replace", "lamp": "replace"}, known_as="action", also=("Found",))
+    >>> [first_told(("full set", found), work) for found in ("planned recap", "lamp", "hum since re-cap")]
+    ['re-cap', '', '']
     """
+    if lookup.known_as == "action":
+        return RE_CAP if any(map(says_recap, texts[1:])) else ""
     texts = [text.strip().casefold() for text in texts]
     alone = (
         replace(lookup, words={word: one}, otherwise="", known_as="") for word, one in lookup.words.items()

@@ -57,3 +57,25 @@ def test_what_a_list_of_faults_and_work_calls_planned_is_work_and_no_report(tmp_
 )
 def test_only_a_column_of_where_jobs_came_from_tells_it(heading, words, planned):
     assert planned_cells(heading, Cells(words * 4)) == planned
+
+
+@pytest.mark.parametrize(
+    ("heading", "recap", "other"), [("Found", "re-cap", "dirt"), ("Reason", "Recap", "user")]
+)
+def test_a_column_beside_the_parts_says_which_jobs_are_re_caps(tmp_path, heading, recap, other):
+    jobs = (
+        (other, "pot cleaned"),
+        (other, "relay replaced"),
+        (recap, "whole kit"),
+        (f"planned {recap}", "30x 47u, 8x 100u"),
+        ("since the recap", "the usual"),
+        (other, "switch replaced"),
+        (recap, ""),
+        (other, "whole kit"),
+    )
+    lines = [f'2026-03-{at:02},Wren,{at},{why},"{done}"' for at, (why, done) in enumerate(jobs, start=1)]
+    book = "\n".join([f"Date,Desk,Ch,{heading},Work done", *lines, ""])
+    (tmp_path / "bench.csv").write_text(book, encoding="utf-8")
+    assert f'also = ["{heading}"]' in drafted(tmp_path)
+    query = "select position, planned from repairs where action = 're-cap' order by 1"
+    assert rows(tmp_path, query) == [("3", "yes"), ("4", "yes"), ("7", "yes")]

@@ -129,12 +129,12 @@ def _says_unknown(text):
     return known["cause"].get(words_in(text)) == "unknown" and words_in(text) not in known["yes_no"]
 
 
-def work_in_words(heading, cells, parts=(), swaps=(), *, work_of=None):
+def work_in_words(heading, cells, parts=(), swaps=(), recaps=(), *, work_of=None):
     """The lookup of what was done where a column says it in its own words; none where all are those of the record book.
 
     A text that says nothing, but has a part in every row beside it (``parts``), is a replacement, one with two modules (``swaps``) a
-    swap; any other such is work of another kind, and asked about. ``work_of`` says what a text tells; where it is None, by the heading:
-    of causes the part they name tells it too.
+    swap; any other such is work of another kind, and asked about. ``recaps`` are headings that say beside it of some rows that they are
+    re-caps. ``work_of`` says what a text tells; where it is None, by the heading: of causes the part they name tells it too.
     """
     work_of = work_of or (work_of_cause if says_cause(heading) else work_in_column)
     texts = Counter(text.casefold() for text in cells.texts)
@@ -159,8 +159,10 @@ def work_in_words(heading, cells, parts=(), swaps=(), *, work_of=None):
     if len(own) > MOST_WORDS:  # the known words tell the others
         own = {text: one for text, one in own.items() if one != work_in_column(text)}
     note = "what was done: by the words below, then by the words of work that are known"
+    note += f"; a re-cap where {' or '.join(map(quote, recaps))} says so" if recaps else ""
     why = "what neither tells is work of another kind: it counts, and renews no part"
-    yield from lookup("repairs.lookup.action", heading, note, known_words=True, otherwise=OTHER, why=why)
+    rule = {"also": [*recaps] or None, "known_words": True, "otherwise": OTHER}
+    yield from lookup("repairs.lookup.action", heading, note, why=why, **rule)
     if own or swapped or replaced or rounds or none or silent:
         yield "[repairs.lookup.action.words]"
     yield from (f"{quote(text)} = {quote(meaning)}" for text, meaning in own.items())

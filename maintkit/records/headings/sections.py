@@ -58,7 +58,7 @@ from .sheet_desks import SheetDesks
 from .slots_together import back_to_its_slot, perhaps_sections, slots_in_two
 from .spare_modules import serials_in_stock
 from .subjects import title_lines
-from .where_from import planned_told
+from .where_from import planned_told, tell_recaps
 from .which_rows import numbers_of_rows, rows_that_count, slots_alone
 from .work_desk import desk_asked
 from .work_of_reports import numbers_in_dress, places_without_number
@@ -303,7 +303,8 @@ def _work(placing, group, complaint):
     swaps = group.swap.rows if group.swap else ()
     parts = group.cells[part].column if part else ()
     work_of = done_as_planned if placing.same.get("planned") == "yes" else None
-    return work_in_words(heading, group.cells[heading], parts, swaps, work_of=work_of)
+    recaps = tell_recaps(placing, group)
+    return work_in_words(heading, group.cells[heading], parts, swaps, recaps, work_of=work_of)
 
 
 def _together_asked(placing, placing_list, group):

@@ -3,7 +3,7 @@
 import re
 
 from maintkit.records.known_words.meanings import meaning_of_cell
-from maintkit.records.known_words.no_report import says_planned
+from maintkit.records.known_words.no_report import says_planned, says_recap
 from maintkit.records.known_words.words import heading_of, is_wholly
 
 from .cell_words import MOST_STATES, lookup, planned_in_words, with_open_numbers
@@ -30,6 +30,16 @@ def planned_cells(heading, cells) -> list[str]:
         len(_bare(text)) < LONGER for text in words
     )
     return [] if may_be_somebody and not any(map(_says_where_from, others)) else words
+
+
+def tell_recaps(placing, group) -> list[str]:
+    """The headings beside the work that say of some rows that these are re-caps: of what was found, or of where a job came from."""
+    telling = {
+        heading: cells.folded if heading == placing.heading("finding") else planned_cells(heading, cells)
+        for heading, cells in group.cells.items()
+        if placing.columns.get(heading, ("finding",))[0] == "finding"
+    }
+    return [heading for heading, texts in telling.items() if any(map(says_recap, texts))]
 
 
 def planned_told(placing, placing_list, group):

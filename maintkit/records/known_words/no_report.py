@@ -3,7 +3,7 @@
 import re
 
 from .meanings import RE_CAP
-from .part_kinds import WITHOUT_WORK, work_in_column, work_in_text
+from .part_kinds import ALL_OR_AND, WITHOUT_WORK, work_in_column, work_in_text
 from .words import fold, is_wholly, says, vocabulary, words_in
 
 THAT_GO_ON = frozenset(
@@ -28,6 +28,18 @@ def says_planned(text: str) -> bool:
     if is_wholly("planned", text):
         return True
     return bool(_comes_round(text) or work_in_text(text) == RE_CAP) and not _complains(text)
+
+
+def says_recap(text: str) -> bool:
+    """Whether a text says that a job is a re-cap, and tells of no complaint, nor of what all the capacitors were like.
+
+    Examples
+    --------
+    >>> [says_recap(text) for text in ("Re-cap", "planned recap", "alle Elkos alt", "needs a re-cap", "dead since the re-cap", "planned")]
+    [True, True, False, False, False, False]
+    """
+    without_all = " ".join(word for word in words_in(text) if word not in ALL_OR_AND)
+    return work_in_text(without_all) == RE_CAP and says_planned(text)
 
 
 def done_as_planned(text: str) -> str:
