@@ -47,18 +47,19 @@ class Cells:
 def cells_of(plan, batch) -> Cells:
     """The cells of a batch that is not empty, as mapping.toml says."""
     in_sheet = len(batch.rows)
-    batch = _put_together(plan, _in_words(plan, batch))
+    batch, mapping = _put_together(plan, _in_words(plan, batch)), plan.mapping
     batch, totals, shares, given = _rows_of_each(plan, batch)
     reports = _entries(batch.numbers)
     if plan.mapping.remarks or plan.answers_whole:  # all of a row answer its one report
         reports = [""] * len(reports)
+    if plan.mapping.parts and "action" in mapping.lookups:  # a re-cap is told by all its parts together
+        told = (_told(plan, "action", fields) for fields in batch.rows)
+        given["action"] = [one if one == RE_CAP else None for one in told]
     batch, which, pieces = _with_parts_apart(plan, batch)
     totals, shares, reports = totals[which], shares[which], [reports[at] for at in which]
     given = {name: [cells[at] for at in which] for name, cells in given.items()}
-    fields = list(zip(*batch.rows, strict=True))
-    numbers = np.array(batch.numbers, dtype=np.int64)
+    fields, numbers = list(zip(*batch.rows, strict=True)), np.array(batch.numbers, dtype=np.int64)
     columns = {name: np.array(fields[at], dtype=object) for name, at in plan.index.items()}
-    mapping = plan.mapping
     for name, cells in given.items():
         own = columns.get(name, np.full(len(numbers), "", dtype=object))
         columns[name] = np.where([cell is None for cell in cells], own, np.array(cells, dtype=object))

@@ -5,6 +5,7 @@ from functools import cache
 from itertools import pairwise
 
 from .folding import CHANNEL, SAME_WORD
+from .known_words.part_kinds import BEGINS_WITH_A_COUNT, part_in_text, work_in_column
 from .known_words.words import is_wholly
 
 MARK = re.compile(r"\s*(?:[-–—*•+]|\(?\d{1,2}[.)])\s+")  # before an entry of a list
@@ -279,8 +280,8 @@ def a_row_each(
 def parts_in(text: str) -> tuple[str, ...]:
     """The parts that a cell lists with how many of each, in one form; the whole cell where it lists no two.
 
-    A piece that counts nothing is one part where it is a word with a number in it, as a place on a board is; so is each of several values of
-    capacitors.
+    A piece that counts nothing is one part where it is a word with a number in it, as a place on a board is, or names a part and no other
+    work; so is each of several values of capacitors.
 
     Examples
     --------
@@ -292,15 +293,30 @@ def parts_in(text: str) -> tuple[str, ...]:
     (('47u 25V', '100u 35V'), ('47/25', '100/35'), ('47u 25V',))
     >>> parts_in("2x lamp, cleaned"), parts_in("lamp 24 V, 2 off"), parts_in("NE5532, TL072")
     (('2x lamp, cleaned',), ('lamp 24 V, 2 off',), ('NE5532, TL072',))
+    >>> parts_in("2x 10u, 1 fader"), parts_in("3 lamps and relay"), parts_in("2x lamp, 2 pole"), parts_in("1 relay, 3 days")
+    (('2x 10u', '1x fader'), ('3x lamps', 'relay'), ('2x lamp, 2 pole',), ('1 relay, 3 days',))
     """
     pieces = [one.strip() for one in PARTED.split(text)]
-    found = [next(filter(None, (one.fullmatch(piece) for one in COUNTED)), None) for piece in pieces]
-    bare = all(one or NAMED_SHORTLY.fullmatch(piece) for one, piece in zip(found, pieces, strict=True))
-    are_values = all(map(A_CAPACITOR.fullmatch, pieces))
-    if len(pieces) < 2 or not (are_values or (any(found) and bare)):
+    if len(pieces) < 2:
         return (text,)
-    return tuple(
-        f"{one['many']}x {one['part']}" if one else piece for one, piece in zip(found, pieces, strict=True)
+    found = [*map(_counted, pieces)]
+    bare = all(one or _is_one_part(piece) for one, piece in zip(found, pieces, strict=True))
+    if not all(map(A_CAPACITOR.fullmatch, pieces)) and not (any(found) and bare):
+        return (text,)
+    return tuple(f"{one[0]}x {one[1]}" if one else piece for one, piece in zip(found, pieces, strict=True))
+
+
+def _counted(piece):
+    """How many a piece of a list says there are of a part, and of which; None where it says no number."""
+    if one := next(filter(None, (one.fullmatch(piece) for one in COUNTED)), None):
+        return one["many"], one["part"]
+    one = BEGINS_WITH_A_COUNT.match(piece.casefold())
+    return (one[1], piece[one.end(1) :].strip()) if one and part_in_text(piece) else None
+
+
+def _is_one_part(piece):
+    return bool(
+        NAMED_SHORTLY.fullmatch(piece) or (part_in_text(piece) and work_in_column(piece) == "replace")
     )
 
 

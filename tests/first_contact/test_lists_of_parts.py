@@ -61,3 +61,41 @@ def test_all_parts_of_a_row_answer_its_report(tmp_path):
     ).fetchall()
     records.close()
     assert found == [("5", "lamp 24V", 2), ("5", "100u 25V", 3), ("2", "relay 24V", 1), ("6", None, 1)]
+
+
+FITTED = """Date,Desk,Module,Slot,Complaint cause,Parts fitted
+4/3/2024,Wren,W-011,11,dirt,pot cleaned
+5/3/2024,Wren,W-012,12,dry,3x 22u
+6/3/2024,Wren,W-013,13,dry,"2x 22u, 1 relay"
+7/3/2024,Wren,W-014,14,dry,22u
+8/3/2024,Wren,W-015,15,dry,rail cap 220u
+9/3/2024,Wren,W-016,16,dry,2 lytics 220/16
+10/3/2024,Wren,W-017,17,dry,C5 + C6 (22u)
+11/3/2024,Wren,W-018,18,worn,used fader from the spare rack
+12/3/2024,Wren,W-019,19,worn,1x dual pot 20k lin
+13/3/2024,Wren,W-020,20,,"18x 22u, 4x 220u"
+14/3/2024,Wren,W-021,21,dirt,switch cleaned
+15/3/2024,Wren,W-022,22,dirt,none - cleaned
+18/3/2024,Wren,W-023,23,,"6x 22u and 8x 220u"
+"""
+
+
+def test_a_column_of_work_that_lists_parts_has_a_row_for_each_and_a_re_cap_is_told_by_all_together(tmp_path):
+    (tmp_path / "bench.csv").write_text(FITTED, encoding="utf-8")
+    assert 'parts = ["Parts fitted"]' in drafted(tmp_path)
+    query = "select serial, action, part_type, quantity from repairs where action != 'clean' order by source_row, repair"
+    assert rows(tmp_path, query) == [
+        ("W-012", "replace", "22u capacitor", 3),
+        ("W-013", "replace", "22u capacitor", 2),
+        ("W-013", "replace", "relay", 1),
+        ("W-014", "replace", "22u capacitor", 1),
+        ("W-015", "replace", "220u capacitor", 1),
+        ("W-016", "replace", "220u 16V", 2),
+        ("W-017", "replace", "22u capacitor", 2),
+        ("W-018", "replace", "fader", 1),
+        ("W-019", "replace", "pot", 1),
+        ("W-020", "re-cap", None, 18),
+        ("W-020", "re-cap", "220u capacitor", 4),
+        ("W-023", "re-cap", "22u capacitor", 6),
+        ("W-023", "re-cap", "220u capacitor", 8),
+    ]

@@ -86,7 +86,7 @@ def test_work_that_replaces_no_part_is_none_of_a_part_under_a_heading_of_parts(t
         tmp_path, "select part_type, list(distinct ref order by ref) from repairs group by all order by all"
     )
     assert dict(parts) == {
-        "47u 25V": [None],
+        "47u 25V": ["C14", None],
         "capacitor": ["C14", "C22", "C31"],
         "fader": [None],
         "ic": ["IC3"],

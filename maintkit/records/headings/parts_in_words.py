@@ -2,7 +2,7 @@
 
 import re
 
-from maintkit.records.known_words.meanings import DESIGNATOR, meaning_of_cell
+from maintkit.records.known_words.meanings import DESIGNATOR, RE_CAP, meaning_of_cell
 from maintkit.records.known_words.part_kinds import (
     COUNTED,
     STATES,
@@ -12,6 +12,7 @@ from maintkit.records.known_words.part_kinds import (
     part_in_text,
     parts_at_places,
     parts_counted,
+    work_in_column,
 )
 from maintkit.records.known_words.words import is_wholly, says_slot
 from maintkit.records.lookups import A_COUNT_BEFORE, BEGINS_WITH_A_COUNT
@@ -83,17 +84,24 @@ def _tells_a_part(text):
 
 def lists_of_parts(placing, group):
     """The line that makes a cell that lists parts with how many of each, such as ``14x 100/25, 6x 47/16``, a row for each."""
-    found = _lists(placing, group)
+    found, heading = _lists(placing, group), _heading_of_parts(placing)
     if found:
-        texts = group.cells[placing.heading("part_type")].texts
+        texts = group.cells[heading].texts
         yield f"# Several parts stand in {len(found)} of {len(texts)} cells, such as {quote(found[0])}. Each has a row of its own, with an equal share of the time:"
-        yield f"parts = {listed([placing.heading('part_type')])}"
+        yield f"parts = {listed([heading])}"
+
+
+def _heading_of_parts(placing):
+    """The heading of the parts, or of the work where no column has them."""
+    return placing.heading("part_type") or placing.heading("action")
 
 
 def _lists(placing, group, *, counted=False):
     """The cells that list parts, with how many of each where that is asked (``counted``); none with it where another column says how many."""
-    heading = placing.heading("part_type") if placing.table == "repairs" else ""
+    heading = _heading_of_parts(placing) if placing.table == "repairs" else ""
     lists = [text for text in group.texts(heading) if len(parts_in(text)) > 1]
+    if not placing.heading("part_type"):  # of work
+        lists = [text for text in lists if {*map(work_in_column, parts_in(text))} <= {"replace", RE_CAP}]
     has_counts = {text for text in lists if any(map(SEVERAL.search, parts_in(text)))}
     wanted = [text for text in lists if text in has_counts or not counted]
     return [text for text in wanted if text not in has_counts or not placing.heading("quantity")]
@@ -101,8 +109,7 @@ def _lists(placing, group, *, counted=False):
 
 def counted_parts(placing, group):
     """The lookups of how many and of which part, where one column says both, as in ``2x lamp``; of how many alone where it is the work."""
-    part = placing.heading("part_type")
-    heading = part or placing.heading("action")
+    part, heading = placing.heading("part_type"), _heading_of_parts(placing)
     if heading not in group.cells or placing.heading("quantity"):
         return
     texts = [one for text in group.cells[heading].texts for one in parts_in(text)]

@@ -44,9 +44,11 @@ COUNTED = re.compile(r"(?<![\w.,])\d{1,3} ?(?:[x×*]|off) ?(\d+(?:[.,]\d+)?[uµ�
 A_COUNT_OF = re.compile(r"^\W*\d{1,3} ?(?:[x×*]|off) ?", re.IGNORECASE)  # 2 x 47u 25V
 CLAUSES = re.compile(r"[.;]\s+|\s[-–—]+\s")
 FEW_WORDS = 4
-BESIDE = re.compile(  # (C21), x2, 2 off, a used one
-    r"\([^)]*\)|\b[x×*]? ?\d{1,2} ?(?:[x×*]|off)?(?!\w)|\b(?:used|old|gebraucht\w*) one\b", re.IGNORECASE
+BESIDE = re.compile(  # (C21), x2, 2 off, a used one, from the stores
+    r"\([^)]*\)|\b[x×*]? ?\d{1,2} ?(?:[x×*]|off)?(?!\w)|\b(?:used|old|gebraucht\w*)(?: one)?\b|\b(?:from|out of|aus|ex)\b.*$",
+    re.IGNORECASE,
 )
+TAPERS = {"lin", "log"}  # of pots, behind their value
 # words beside places on a board that say no more of what was done to the parts there, but for the module
 ANEW = {
     *words_in("and und again wieder nochmal both beide too also auch this time diesmal in of while there")
@@ -65,11 +67,11 @@ A_COUNT_BEHIND = re.compile(r"([^\W\d_][\w-]+)(?: \(?|\()(\d{1,3})\)?\W*$")
 A_SERIAL = re.compile(r"\d{3,5}")  # of the module in which a part sits
 WHERE = re.compile(r"\b(?:in|on|of|im|am|auf)\b.*$")  # a part sits
 SIZE_AND_VOLTS = re.compile(  # as capacitors are called in short, 100/25, with a voltage that they are made for
-    r"(?<![\w.,/])(\d+(?:[.,]\d+)?)\s*/\s*(?:6[.,]3|10|16|25|35|40|50|63|80|100|160|200|250|350|400|450)(?![\w.,/])"
+    r"(?<![\w.,/])(\d+(?:[.,]\d+)?)\s*/\s*(6[.,]3|10|16|25|35|40|50|63|80|100|160|200|250|350|400|450)(?![\w.,/])"
 )
+SIZE_ALONE = re.compile(r"(?<![\w.,/])(\d+(?:[.,]\d+)?[unpµμ]\d{0,2})F?\b", re.IGNORECASE)
 SIZE = re.compile(  # of a part, beside its place on the board: C14 47/25, C14 (100u), C14 2 x 100u 25V
-    rf"{VALUE.pattern}|{COUNTED.pattern}|{SIZE_AND_VOLTS.pattern}|(?<![\w.,/])\d+(?:[.,]\d+)?[unpµμ]\d{{0,2}}F?\b",
-    re.IGNORECASE,
+    rf"{VALUE.pattern}|{COUNTED.pattern}|{SIZE_AND_VOLTS.pattern}|{SIZE_ALONE.pattern}", re.IGNORECASE
 )
 VOLTS = re.compile(NUMBER + r"v(\d?)(?:dc|olts?)?\b")
 NO_ELECTROLYTIC = re.compile(r"\d\s*[np]f?\b|\d[np]\d|ac\b|~|\b[xy]\d")  # nF and pF, mains, ceramic
@@ -128,20 +130,38 @@ def part_in_text(text: str) -> str:
     ['', '', 'fader', 'capacitor', 'battery']
     >>> part_in_text("2 x 10u changed"), part_in_text("2 x 10u and a lamp"), part_in_text("10u changed")
     ('10u capacitor', 'lamp', '')
+    >>> [part_in_text(one) for one in ("rail cap 220u", "3 lytics 220/16", "C7 (220u)", "220u", "caps 220u and 10u", "220u low")]
+    ['220u capacitor', '220u 16V', '220u capacitor', '220u capacitor', 'capacitor', '']
     """
     value = VALUE.search(text)
     if value:
         return f"{value[1]} {value[2] or value[3]}V"
     words = tuple(map(_known_form, words_in(text)))
     spans = _heads_of(_kinds_named(words))
-    if not spans and (value := COUNTED.search(text)):
-        return f"{value[1]} capacitor"
+    is_capacitor = CAPACITOR & {*words} or part_at_places(text) == "capacitor" or _is_all_sizes(text)
+    of_size = _size_told(text) if spans or is_capacitor or COUNTED.search(text) else ""
+    if of_size and {kind for *_, kind in spans} <= {"electrolytic"}:
+        return of_size
     if not spans and CAPACITOR & {*words}:  # of a kind that it does not tell
         return "kondensator" if any(word.startswith("kondens") for word in words) else "capacitor"
     if len({kind for *_, kind in spans}) != 1:
         return ""
     length, at, _ = spans[0]
     return " ".join(words[at : at + length])
+
+
+def _size_told(text):
+    """The capacitor of the one size that a text tells, or of the first that it counts; '' where it tells none or two."""
+    if short := {one.groups() for one in SIZE_AND_VOLTS.finditer(text)}:
+        size, volts = short.pop()
+        return "" if short else f"{size}u {volts}V"
+    sizes = COUNTED.findall(text)[:1] or [*dict.fromkeys(SIZE_ALONE.findall(text))]
+    return f"{sizes[0]} capacitor" if len(sizes) == 1 else ""
+
+
+def _is_all_sizes(text):
+    """Whether a text is sizes of capacitors, it may be with how many of each, and nothing else."""
+    return SIZE.search(text) and not {*words_in(SIZE.sub(" ", text))} - ALL_OR_AND
 
 
 @cache
@@ -299,13 +319,18 @@ def work_in_column(text: str) -> str:
     --------
     >>> [work_in_column(one) for one in ("output IC", "coupling cap C34", "lytics (C21)", "smoothing caps x2", "IC9 + socket", "fader, used one")]
     ['replace', 'replace', 'replace', 'replace', 'replace', 'replace']
+    >>> [work_in_column(one) for one in ("220u", "3x 47u, 1x 220u", "rail cap 220u 16V", "relay 12V", "20x 47u, 4x 220u", "220u low")]
+    ['replace', 'replace', 'replace', 'replace', 're-cap', '']
     >>> [work_in_column(one) for one in ("rail tants leaky x2", "rail tant leaky", "two lamps dead", "lamps x2 ordered, dead")]
     ['replace', '', '', '']
     >>> [work_in_column(one) for one in ("leaky C41", "stuck relay", "fader loose", "it was the fader", "freed switch", "yearly: fader")]
     ['', '', '', '', '', '']
     """
-    told = work_in_text(text) or ("replace" if _ends_in_a_part(text) else "")
-    return told or ("replace" if any(map(_counts_what_failed, re.split(r"[.;,]\s+", text))) else "")
+    if told := work_in_text(text):
+        return told
+    if _ends_in_a_part(text):
+        return RE_CAP if capacitors_counted(text) >= A_BOARD else "replace"
+    return "replace" if any(map(_counts_what_failed, re.split(r"[.;,]\s+", text))) else ""
 
 
 def _throws_gear_away(clause):
@@ -353,8 +378,11 @@ def part_in_state(text: str, kind: str) -> str:
 
 
 def _ends_in_a_part(text):
-    """Whether a few words end in a part, places on the board and numbers apart, and say nothing else of it."""
-    bare = words_in(PLACE.sub("", BESIDE.sub("", text)))
+    """Whether a few words end in a part, places on the board and numbers apart, and say nothing else of it; or are sizes alone."""
+    if _is_all_sizes(text):
+        return True
+    words = words_in(PLACE.sub("", BESIDE.sub("", SIZE.sub("", text))))
+    bare = [word for word in words if word not in TAPERS and not any(map(str.isdigit, word))]
     told = any(says(kind, text) for kind in ("finding", "symptom", "comes_round"))
     says_more = told or {*bare} & (IDLE | vocabulary().negations)
     says_more = says_more or any(word.endswith("ed") for word in bare)  # what was done
