@@ -5,7 +5,7 @@ from functools import cache
 from itertools import pairwise
 
 from .folding import CHANNEL, SAME_WORD
-from .known_words.part_kinds import BEGINS_WITH_A_COUNT, part_in_text, work_in_column
+from .known_words.part_kinds import BEGINS_WITH_A_COUNT, part_in_text, parts_counted, work_in_column
 from .known_words.words import is_wholly
 
 MARK = re.compile(r"\s*(?:[-–—*•+]|\(?\d{1,2}[.)])\s+")  # before an entry of a list
@@ -293,8 +293,8 @@ def parts_in(text: str) -> tuple[str, ...]:
     (('47u 25V', '100u 35V'), ('47/25', '100/35'), ('47u 25V',))
     >>> parts_in("2x lamp, cleaned"), parts_in("lamp 24 V, 2 off"), parts_in("NE5532, TL072")
     (('2x lamp, cleaned',), ('lamp 24 V, 2 off',), ('NE5532, TL072',))
-    >>> parts_in("2x 10u, 1 fader"), parts_in("3 lamps and relay"), parts_in("2x lamp, 2 pole"), parts_in("1 relay, 3 days")
-    (('2x 10u', '1x fader'), ('3x lamps', 'relay'), ('2x lamp, 2 pole',), ('1 relay, 3 days',))
+    >>> parts_in("2x 10u, 1 fader"), parts_in("3 lamps and relay"), parts_in("1 relay, 3 days"), parts_in("9 10u 16V, 11 fuse")
+    (('2x 10u', '1x fader'), ('3x lamps', 'relay'), ('1 relay, 3 days',), ('9 10u 16V, 11 fuse',))
     """
     pieces = [one.strip() for one in PARTED.split(text)]
     if len(pieces) < 2:
@@ -311,7 +311,7 @@ def _counted(piece):
     if one := next(filter(None, (one.fullmatch(piece) for one in COUNTED)), None):
         return one["many"], one["part"]
     one = BEGINS_WITH_A_COUNT.match(piece.casefold())
-    return (one[1], piece[one.end(1) :].strip()) if one and part_in_text(piece) else None
+    return (one[1], piece[one.end(1) :].strip()) if one and parts_counted(piece) == one[1] else None
 
 
 def _is_one_part(piece):

@@ -420,3 +420,41 @@ def test_what_was_done_and_on_which_part_is_told_by_the_clause_of_the_work():
     lookups = [Lookup("Done", {}, known_as=name, otherwise="") for name in ("action", "part_type")]
     for text, told in SAID.items():
         assert tuple(meaning_of(text.casefold(), one) or "" for one in lookups) == told, text
+
+
+SHORT_NOTES = """Date,Desk,Ch,Fault,Done
+2/3/2026,Wren,3,hum,220u 16V replaced
+3/3/2026,Wren,4,hum,"6 220u 16V, 8 fuse"
+4/3/2026,Wren,5,thin,"C9, 22u 16V - recapped in 22, so 4 years"
+5/3/2026,Wren,6,thin,220u. recapped in 2024!
+6/3/2026,Wren,7,hum,"2 had a 220u 16V gone, rest fine after"
+9/3/2026,Wren,8,hum,"22u at the output, both. works now"
+10/3/2026,Wren,9,dead,"6 220u 16V, 9 not found"
+11/3/2026,Wren,10,dead,10: fader worn. 11: no fault found
+12/3/2026,Wren,11,dull,opamp 1458
+13/3/2026,Wren,12,dull,"22u measured, nothing found"
+16/3/2026,Wren,13,dull,"fader, nothing found"
+17/3/2026,Wren,14,hum,recapped in 2026
+"""
+
+
+def test_short_notes_of_a_size_and_of_several_slots_tell_the_part_that_was_found(tmp_path):
+    (tmp_path / "log.csv").write_text(SHORT_NOTES, encoding="utf-8")
+    drafted(tmp_path)
+    query = "select position::integer, action, part_type, quantity from repairs order by 1"
+    assert rows(tmp_path, query) == [
+        (3, "replace", "220u 16V", 1),
+        (4, "replace", "220u 16V", 1),
+        (5, "replace", "22u 16V", 1),
+        (6, "replace", "220u capacitor", 1),
+        (7, "replace", "220u 16V", 1),
+        (8, "replace", "22u capacitor", 1),
+        (9, "replace", "220u 16V", 1),
+        (10, "replace", "fader", 1),
+        (11, "replace", "opamp", 1),
+        (12, "test", None, 1),
+        (13, "test", None, 1),
+        (14, "re-cap", None, 1),
+    ]
+    unfound = "select position from tickets where outcome = 'no fault found' order by 1"
+    assert rows(tmp_path, unfound) == [("12",), ("13",)]

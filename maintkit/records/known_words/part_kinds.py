@@ -22,7 +22,6 @@ from .words import IDLE, NUMBERS, fold, is_wholly, says, vocabulary, words_in
 ALL_OR_AND = {*words_in("all alle alles und and et with mit avec new neu neue")}
 LAST_WORD = re.compile(r"[\w-]+$")
 PIECES = {"pcs", "pc", "pieces", "parts", "stück", "stk", "st", "stuks", "pièces"}
-PLURALS = {*"sne"}  # last letters of several parts, by which 12 fader is of slot 12
 MOST_WORDS = 12  # of a name; more are a story
 ENDINGS = ("", "s", "n", "es", "en")
 SHORTEST_HEAD, SHORTEST_REST = 4, 3  # letters of the end of a compound that says what it is, and before it
@@ -32,8 +31,9 @@ MICROFARADS = re.compile(NUMBER + r"(?:[uμ](\d{0,2})(f?)|(mfd))\b")
 BEGINS_WITH_A_COUNT = re.compile(  # and no value, no kind of switch
     r"^\W*(\d{1,3})\s+(?!(?:v|volts?|m?a|amps?|va|w|watts?|k?hz|[km]?ohms?|[unpµμ]f|mfd|mm|cm|db|poles?|pins?|ways?|gang|turns?|pol|polig|fach|pos|bit|off)\b)(?=[^\W\d_]{2}|\d+(?:[.,]\d+)?(?:[uµμ]|/\d))"
 )
+NOTHING_WRONG = "no fault found"
 STATES = {"dirty": "clean", "failed_part": "replace"}  # what mends a part that was so
-WITHOUT_WORK = {"no fault found": "test", "not the desk": "test", "open": "trace"}
+WITHOUT_WORK = {NOTHING_WRONG: "test", "not the desk": "test", "open": "trace"}
 OPEN, STILL = {"open", "offen"}, {*words_in("still noch yet left")}
 VALUE = re.compile(  # 47u 25V, or short 47u/25, with a voltage that capacitors are made for
     r"(?<![\w.,])(\d+(?:[.,]\d+)?[unpµμ]\d{0,2})F?(?:\s*/?\s*(\d+)\s*V|\s*/\s*(6[.,]3|10|16|25|35|40|50|63|80|100|160|200|250|350|400|450))\b",
@@ -41,8 +41,9 @@ VALUE = re.compile(  # 47u 25V, or short 47u/25, with a voltage that capacitors 
 )
 # capacitors by their value alone, as there are so many of it: 2 x 10u, 3 off 470u
 COUNTED = re.compile(r"(?<![\w.,])\d{1,3} ?(?:[x×*]|off) ?(\d+(?:[.,]\d+)?[uµμ]\d{0,2})F?\b", re.IGNORECASE)
-A_COUNT_OF = re.compile(r"^\W*\d{1,3} ?(?:[x×*]|off) ?", re.IGNORECASE)  # 2 x 47u 25V
 CLAUSES = re.compile(r"[.;]\s+|\s[-–—]+\s")
+IN_A_YEAR = re.compile(r"\b(?:in|im|en)\s+(?:'?\d\d|(?:19|20)\d\d)\b", re.IGNORECASE)
+A_SLOT_FIRST = re.compile(r"^\W*(\d{1,3})(?:\s*:)?\s+(?=\S)")
 FEW_WORDS = 4
 BESIDE = re.compile(  # (C21), x2, 2 off, a used one, from the stores
     r"\([^)]*\)|\b[x×*]? ?\d{1,2} ?(?:[x×*]|off)?(?!\w)|\b(?:used|old|gebraucht\w*)(?: one)?\b|\b(?:from|out of|aus|ex)\b.*$",
@@ -65,13 +66,14 @@ CAPACITORS = CAPACITOR | {*words_in("lytics electrolytics electros elcaps elkos 
 A_COUNT_AT_THE_END = re.compile(r"\s*(?:\b[x×*] ?\d{1,2}|\b\d{1,2} ?(?:[x×*]|off))\W*$", re.IGNORECASE)
 A_COUNT_BEHIND = re.compile(r"([^\W\d_][\w-]+)(?: \(?|\()(\d{1,3})\)?\W*$")
 A_SERIAL = re.compile(r"\d{3,5}")  # of the module in which a part sits
-WHERE = re.compile(r"\b(?:in|on|of|im|am|auf)\b.*$")  # a part sits
+WHERE = re.compile(r"\b(?:in|on|of|im|am|auf|at(?! *\d))\b.*$")  # a part sits
 SIZE_AND_VOLTS = re.compile(  # as capacitors are called in short, 100/25, with a voltage that they are made for
     r"(?<![\w.,/])(\d+(?:[.,]\d+)?)\s*/\s*(6[.,]3|10|16|25|35|40|50|63|80|100|160|200|250|350|400|450)(?![\w.,/])"
 )
 SIZE_ALONE = re.compile(r"(?<![\w.,/])(\d+(?:[.,]\d+)?[unpµμ]\d{0,2})F?\b", re.IGNORECASE)
 SIZE = re.compile(  # of a part, beside its place on the board: C14 47/25, C14 (100u), C14 2 x 100u 25V
-    rf"{VALUE.pattern}|{COUNTED.pattern}|{SIZE_AND_VOLTS.pattern}|{SIZE_ALONE.pattern}", re.IGNORECASE
+    rf"{VALUE.pattern}|{COUNTED.pattern}(?:\s*/\s*\d+\b|\s*/?\s*\d+\s*V\b)?|{SIZE_AND_VOLTS.pattern}|{SIZE_ALONE.pattern}",
+    re.IGNORECASE,
 )
 VOLTS = re.compile(NUMBER + r"v(\d?)(?:dc|olts?)?\b")
 NO_ELECTROLYTIC = re.compile(r"\d\s*[np]f?\b|\d[np]\d|ac\b|~|\b[xy]\d")  # nF and pF, mains, ceramic
@@ -160,8 +162,9 @@ def _size_told(text):
 
 
 def _is_all_sizes(text):
-    """Whether a text is sizes of capacitors, it may be with how many of each, and nothing else."""
-    return SIZE.search(text) and not {*words_in(SIZE.sub(" ", text))} - ALL_OR_AND
+    """Whether a text is sizes of capacitors, it may be with how many of each and where they sit, and nothing else."""
+    rest = {word for word in words_in(SIZE.sub(" ", WHERE.sub("", text))) if not word.isdigit()}
+    return SIZE.search(text) and rest <= ALL_OR_AND
 
 
 @cache
@@ -176,6 +179,7 @@ def part_worked_on(text: str) -> str:
     >>> [part_worked_on(one) for one in ("pot worn, replaced", "fader bad, relay and lamp replaced", "47u/35 changed", "meter lamp changed")]
     ['pot', '', '47u 35V', 'lamp']
     """
+    text = _without_earlier_recap(text)
     work = work_in_text(text)
     whole = part_in_text(text) or (part_at_places(text) if work == "replace" else "")
     clauses = re.split(r"[.;,:]\s+|\s[-–—]+\s|\b(?:then|dann)\b", text)
@@ -228,6 +232,8 @@ def parts_counted(text: str) -> str:
     ['', '', '', '', '', '', '']
     >>> [parts_counted(one) for one in ("44 fader worn - replaced", "12 switch again, new one", "2 op amps gone, replaced")]
     ['', '', '2']
+    >>> parts_counted("9 10u 16V, 11 fuse"), parts_counted("3 fuses, 2 batteries")
+    ('', '3')
     """
     for one in A_COUNT_WITHIN.finditer(text):
         many = IN_WORDS.get(one[1].casefold(), one[1])
@@ -246,10 +252,17 @@ def parts_counted(text: str) -> str:
 def _names_several(name):
     """Whether a text ends in the name of parts, more than one, or of pieces."""
     *before, last = name.split()
-    is_plural = last[-1].casefold() in PLURALS and part_in_text(name)
+    is_plural = _is_of_several(last) and part_in_text(name)
     return name.casefold() in PIECES or bool(
         is_plural and (part_in_text(last) or not part_in_text(" ".join(before)))
     )
+
+
+def _is_of_several(word):
+    """Whether a word is that of several parts, as caps is and fuse is not."""
+    (known,) = words_in(word)[-1:]
+    stems = [known.removesuffix(end) for end in ENDINGS if end and known.endswith(end)]
+    return bool({f"{known[:-3]}y", *stems} & (CAPACITOR | _single_words()))
 
 
 def _may_stand_before_a_count(word):
@@ -277,23 +290,55 @@ def work_in_text(text: str) -> str:
     ['replace', 'replace', 'replace', '']
     >>> [work_in_text(one) for one in ("scrapped the mic lead", "guitar cable binned", "module binned, cable burnt")]
     ['test', 'test', 'scrap']
+    >>> [work_in_text(one) for one in ("C7, 10u 16V - recapped in 2019", "10u 16V gone, rest fine", "10u measured, fine", "4: pot worn. 5: NFF")]
+    ['replace', 'replace', 'test', 'replace']
     >>> work_in_text("NFF"), work_in_text("was the patch lead"), work_in_text("waiting for parts"), work_in_text("fader claened")
     ('test', 'test', 'trace', 'clean')
     """
-    text = without_wanted_places(text)
+    text = _without_earlier_recap(without_wanted_places(text))
     part = part_in_text(text)
     words = " ".join(map(_known_form, words_in(text)))
-    bare = A_COUNT_OF.sub("", text).strip()
-    is_part = part and (words == part or A_FEW.fullmatch(text.strip()) or VALUE.fullmatch(bare))
-    if told := work_of_text(text) or ("replace" if is_part or _names_places_alone(text) else ""):
+    is_part = part and (words == part or A_FEW.fullmatch(text.strip()) or _is_all_sizes(text))
+    told = work_of_text(text) or ("replace" if is_part or _names_places_alone(text) else "")
+    outcome = meaning_of_cell("outcome", text)
+    if (told == "test" or outcome == NOTHING_WRONG) and _names_what_was_found(text):
+        return "replace"
+    if told:
         if told == "scrap" and any(map(_throws_gear_away, re.split(r"[.,;:]", text))):
             return WITHOUT_WORK["not the desk"]
         return RE_CAP if told == "replace" and capacitors_counted(text) >= A_BOARD else told
     outcome = meaning_of_cell("outcome", text)
     if outcome in WITHOUT_WORK and not (outcome == "open" and is_open_part(text)):
-        return WITHOUT_WORK[outcome]
+        return (
+            "replace" if outcome == NOTHING_WRONG and _names_what_was_found(text) else WITHOUT_WORK[outcome]
+        )
     mended = without_slips(text)
     return work_of_text(mended) if mended != text else ""
+
+
+def _without_earlier_recap(text):
+    """A text that names a part without the clause in which it says in which year all were renewed, which is why that part tells something."""
+    clauses = CLAUSES.split(text)
+    rest = [
+        one for one in clauses if not (IN_A_YEAR.search(one) and meaning_of_cell("action", one) == RE_CAP)
+    ]
+    told = ". ".join(rest)
+    return told if len(rest) < len(clauses) and (part_in_text(told) or PLACE.search(told)) else text
+
+
+def _names_what_was_found(text):
+    """Whether a clause of a text gives the size of a part, or of texts of several slots says what was gone in one, and not that it was fine."""
+    clauses = re.split(r"[.;,]\s+|\s[-–—]+\s", text)
+    slots = {one[1] for one in map(A_SLOT_FIRST.match, clauses) if one}
+    of_slots = len(slots) > 1
+    return any(
+        (SIZE.search(one) or (of_slots and part_in_state(A_SLOT_FIRST.sub("", one), "failed_part")))
+        and not ("?" in one or {*words_in(one)} & vocabulary().wanted_behind)
+        and meaning_of_cell("outcome", one) in ("", "open", "fault found")
+        and meaning_of_cell("as_found", one) != "in limit"
+        and work_of_text(one) in ("", "replace")
+        for one in clauses
+    )
 
 
 def is_open_part(text: str) -> bool:
@@ -326,11 +371,8 @@ def work_in_column(text: str) -> str:
     >>> [work_in_column(one) for one in ("leaky C41", "stuck relay", "fader loose", "it was the fader", "freed switch", "yearly: fader")]
     ['', '', '', '', '', '']
     """
-    if told := work_in_text(text):
-        return told
-    if _ends_in_a_part(text):
-        return RE_CAP if capacitors_counted(text) >= A_BOARD else "replace"
-    return "replace" if any(map(_counts_what_failed, re.split(r"[.;,]\s+", text))) else ""
+    told = work_in_text(text) or ("replace" if _ends_in_a_part(text) else "")
+    return told or ("replace" if any(map(_counts_what_failed, re.split(r"[.;,]\s+", text))) else "")
 
 
 def _throws_gear_away(clause):
@@ -378,9 +420,7 @@ def part_in_state(text: str, kind: str) -> str:
 
 
 def _ends_in_a_part(text):
-    """Whether a few words end in a part, places on the board and numbers apart, and say nothing else of it; or are sizes alone."""
-    if _is_all_sizes(text):
-        return True
+    """Whether a few words end in a part, places on the board and numbers apart, and say nothing else of it."""
     words = words_in(PLACE.sub("", BESIDE.sub("", SIZE.sub("", text))))
     bare = [word for word in words if word not in TAPERS and not any(map(str.isdigit, word))]
     told = any(says(kind, text) for kind in ("finding", "symptom", "comes_round"))
