@@ -99,6 +99,8 @@ def work_of_text(text: str) -> str:
     ['', 'replace', 'scrap']
     >>> [work_of_text(text) for text in ("dead after the re-cap, joint missed", "hum gone after the re-cap", "forgot the jumper")]
     ['', 're-cap', '']
+    >>> work_of_text("recap of yesterday's meeting"), work_of_text("recap of group 2")
+    ('', 're-cap')
     """
     text = without_complaints(fold(text))
     clauses = re.split(r"[.,;!?/&+]|\s[-–—]+\s|\b(?:and|then|und|dann|sowie)\b", text)
@@ -150,7 +152,7 @@ def _meaning_of_words(name, words, clauses):
     spans = spans_in(words, name)
     if name == "action":  # of the work that tells most, the first
         done = outermost([span for span in spans if not _is_wanted(words, span, clauses)])
-        done = [one for one in done if one[2] != RE_CAP or not _went_before(words, one[1])]
+        done = [one for one in done if one[2] != RE_CAP or not _is_no_work(words, one[1])]
         done = [one for one in done if not _is_elsewhere(words, one, clauses)]
         recaps = [span for span in done if span[2] == RE_CAP]
         if len(recaps) == 1 and _counts_a_few(words, recaps[0]):  # these alone
@@ -207,8 +209,11 @@ def _is_not_found(words, clauses):
     )
 
 
-def _went_before(words, at):
-    """Whether words tell of what was so after the work ``at`` which they stand, and not that it was good then: ``dead after the re-cap``."""
+def _is_no_work(words, at):
+    """Whether words tell of what was so after the re-cap ``at`` which they stand, and not that it was good then: ``dead after the re-cap``;
+    or of talks, of which a recap is the summary."""
+    if vocabulary().talks & {*words}:
+        return True
     before = [word for word in words[:at] if word not in IDLE]
     return {*before[-1:]} & SINCE and not says("cured", " ".join(words))
 

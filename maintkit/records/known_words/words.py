@@ -159,6 +159,7 @@ class Vocabulary:
     came_in: frozenset[str]
     went_out: frozenset[str]
     pointing: frozenset[str]
+    talks: frozenset[str]
 
     @cached_property
     def columns(self) -> dict[str, dict[str, list[Heading]]]:
