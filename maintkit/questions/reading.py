@@ -7,6 +7,8 @@ from maintkit.records.drafting import DRAFTED
 from maintkit.records.understood import NotUnderstood, drafted_tables, what_was_not_understood
 from maintkit.survival.rates import FEWEST_FOR_A_VERDICT
 
+MOSTLY = 0.5  # share of the jobs that name no place, from which it must be said first
+
 
 @dataclass(frozen=True)
 class Drafted:
@@ -22,13 +24,16 @@ class Reading:
 
     ``lost`` are tables and columns of which so much was not understood that it must be said first: more than one row in
     twenty, more than one filled cell in ten. ``slots`` in service, however they are known. ``seldom`` are drafted desks with under
-    five entries where another has more: each may be another's second name.
+    five entries where another has more: each may be another's second name. Of the ``jobs`` on record ``nowhere`` are of no desk, where
+    they are half of them or more; else None.
     """
 
     lost: tuple[NotUnderstood, ...]
     drafted: tuple[Drafted, ...]
     slots: int | None = None
     seldom: tuple[str, ...] = ()
+    jobs: int | None = None
+    nowhere: int | None = None
 
     @property
     def counts(self) -> dict:
@@ -38,11 +43,14 @@ class Reading:
 def facts(quarter: Quarter) -> Reading:
     """Tables and columns that were badly understood, and tables drafted from the entries."""
     connection = quarter.records.connection
+    jobs, nowhere = (quarter.evidence.tally[name] for name in ("jobs", "jobs_nowhere"))
+    are_most = nowhere and nowhere >= MOSTLY * jobs
     return Reading(
         tuple(one for one in what_was_not_understood(connection) if one.comes_first),
         tuple(Drafted(name, rows) for name, rows in drafted_tables(connection).items() if rows),
         len(quarter.slots[["desk", "position"]].drop_duplicates()),
         _seldom(connection),
+        *((jobs, nowhere) if are_most else ()),
     )
 
 

@@ -77,7 +77,7 @@ def _warnings(read, sound):
     """What a reader must know before anything else."""
     if sound is not None and sound.overlooked:
         yield told("sound_records", sound)["unread"]
-    if read is not None and (read.lost or read.drafted):
+    if read is not None and (read.lost or read.drafted or read.nowhere):
         yield told("how_it_was_read", read)["title"]
     if sound is not None and sound.short:
         yield told("sound_records", sound)["short"]

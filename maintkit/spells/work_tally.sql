@@ -1,6 +1,7 @@
 -- What became of the work, one row.    no parameters
 with work_counts as (
-    select count(*) filter (where in_records) as repairs,
+    select count(*) as jobs, count(*) filter (where desk is null) as jobs_nowhere,
+           count(*) filter (where in_records) as repairs,
            count(*) filter (where in_records and serial is null and of_slot is null) as work_without_serial,
            count(*) filter (where not in_records) as repairs_before_records,
            count(*) filter (where in_records and action = 'replace' and not planned and of_slot is null) as unplanned_replacements,

@@ -9,10 +9,11 @@ from .pages import Page
 from .prose import with_work_told
 from .said import said_by_what_they_are
 from .swapped import Swap
-from .values import Cells
+from .values import ENOUGH, Cells
 from .work_of_reports import Reported
 
 SOME_PAIRS = 0.3  # share of complaints behind which work stands, where other years have a column of it
+A_FEW = 5  # cells from which they tell how a sheet names its slots
 
 
 @dataclass(frozen=True)
@@ -75,7 +76,12 @@ def _are_alike(page, other):
         (one.given, one.form, bool(one.head), one.grid, one.parted, one.dated, one.where, one.rows)
         for one in (page, other)
     )
-    return told == of_other and _have_headings_in_common(own, others)
+    are_alike = told == of_other and _have_headings_in_common(own, others)
+    return are_alike and not any(
+        _name_desks_on_one(page.cells[heading], other.cells[heading])
+        for heading in page.cells
+        if heading in other.cells
+    )
 
 
 def _have_headings_in_common(own, others):
@@ -98,6 +104,13 @@ def _with_work_of_its_own(page, names, others):
     cells, parted = with_work_told(page.cells, SOME_PAIRS)
     says = page.says | said_by_what_they_are(cells, (), "", parted, "")
     return replace(page, cells=cells, parted=parted, says=says) if parted else page
+
+
+def _name_desks_on_one(cells, other):
+    """Whether cells name desk and slot on the one of two sheets, and slots alone on the other."""
+    both, slots = (cells, other) if cells.desks else (other, cells)
+    is_so = both.desks and both.desks != both.desk_codes and not slots.desks
+    return bool(is_so) and len(slots.texts) >= A_FEW and slots.digits >= ENOUGH and slots.numbers > 0
 
 
 def _together(pages):

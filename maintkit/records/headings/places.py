@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from maintkit.records.known_words.words import (
     heading_of,
     heading_says,
+    is_wholly,
     says,
     says_slot,
     vocabulary,
@@ -239,10 +240,11 @@ def _place_of_deeds(cells):
 
 
 def _may_be_slots(heading, cells):
-    """Whether short cells with numbers, some again and again, can be slots, and the heading half says so."""
+    """Whether short cells with numbers, some again and again, can be slots, and the heading half says so, or that a module came out of them."""
     again = 1 < cells.different < len(cells.texts) and not cells.running
     short = cells.digits >= 0.8 and cells.mean_words < 2.5 and cells.durations - cells.numbers < 0.2
-    says_slots = likeness_of_column(heading, "tickets", "position") >= LEAST_WORDS
+    came_out = is_wholly("out_of", heading) and max(cells.dates, cells.serials) < ENOUGH
+    says_slots = came_out or likeness_of_column(heading, "tickets", "position") >= LEAST_WORDS
     return again and short and says_slots and not heading_says("count", heading)
 
 

@@ -339,7 +339,7 @@ def _above(placing, placing_list, group, pages):
 
 def _perhaps_of(placing, group, looked_up):
     """The desk that work is perhaps of, where no lookup tells it."""
-    return group.perhaps_of if placing.table == "repairs" and not looked_up & {"desk", "ticket"} else ""
+    return group.perhaps_of if placing.table == "repairs" and "desk" not in looked_up else ""
 
 
 def _same(placing, desk, asked, *, by_row, of_desk):

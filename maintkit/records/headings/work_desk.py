@@ -11,14 +11,14 @@ from .places import DESK_AND_SLOT, THE_DESK
 TO_WRITE = "…"  # stands for a desk where nothing tells it
 NUMBER = re.compile(r"\d+")
 TOLD_BY = ("modules", "fitments")  # tables that say where a module sits
-MOSTLY = 0.5  # share of the modules named that another list has, from which that tells where they sit
+MOSTLY = 0.5  # share of the modules named that another list has, from which that tells where they sit, and of the work that answers a report
 
 
 def desk_of_work(placing, group, fed) -> str:
     """The desk that work without one is perhaps of, among those that other sheets name; ``THE_DESK`` where none names any, '' where
     the work, or a list of its modules, tells it."""
-    told = {"desk", "ticket"} & (placing.names | placing.in_doubt)
-    if placing.table != "repairs" or told or _are_listed(group.texts(placing.heading("serial")), fed):
+    is_told = "desk" in placing.names | placing.in_doubt or _answers_reports(placing, group, fed)
+    if placing.table != "repairs" or is_told or _are_listed(group.texts(placing.heading("serial")), fed):
         return ""
     desks = _slots_of_desks(fed)
     if not desks:
@@ -33,11 +33,19 @@ def desk_asked(desk, same):
     """The lines of what is the same in every row, and the question whether that ``desk`` is too."""
     yield from (f"same.{name} = {quote(text)}" for name, text in same.items())
     yield "# No column names the desk, and no list of modules tells it. Until it is told here none of this work is counted for a desk."
-    if desk == TO_WRITE:
+    if desk in (TO_WRITE, THE_DESK):
         yield "# Write its name in the next line:"
     else:
         yield "# Of the desks named elsewhere this one has such slots oftenest. Write another name where it is not that:"
     yield f"# ? same.desk = {quote(desk)}"
+
+
+def _answers_reports(placing, group, fed):
+    """Whether most of the work has the number of a report, and reports are listed, or may be: their desk is its own."""
+    listed = any(one.table == "tickets" for _, tables in fed for one in (*tables.likely, *tables.rival))
+    rows = max(cells.rows for cells in group.cells.values())
+    has_numbers = len(group.texts(placing.heading("ticket"))) >= MOSTLY * rows
+    return listed and (has_numbers or "ticket" in placing.in_doubt)
 
 
 def _are_listed(serials, fed):
