@@ -169,3 +169,27 @@ def test_nor_do_they_where_desks_are_listed_without_a_first_day(tmp_path):
         "ticket,raised_on,desk,position,symptom\nT1,2023-02-01,Heron,4,no sound\n", encoding="utf-8"
     )
     assert rows(tmp_path, begun) == [("Heron", "2023-02-01")]
+
+
+COUNTED = """Mixer;strips;when;{};kind
+Heron;1-4;9.5.2023;48;47u 25V x 24, 100u 25V x 24
+Heron;17-20;12.9.2023;48;same
+Heron;21,22;26.2.2024;{};half of it
+Curlew;15-17;27.2.2024;36;as before
+"""
+
+
+@pytest.mark.parametrize("heading", ["caps", "Elkos", "no of capacitors"])
+def test_a_list_of_slots_with_their_days_that_counts_a_board_of_capacitors_is_of_re_caps(tmp_path, heading):
+    (tmp_path / "done.csv").write_text(COUNTED.format(heading, 24), encoding="utf-8")
+    drafted(tmp_path)
+    query = (
+        "select desk, count(distinct position) from repairs where action = 're-cap' group by all order by all"
+    )
+    assert rows(tmp_path, query) == [("Curlew", 3), ("Heron", 10)]
+
+
+def test_a_few_capacitors_a_row_are_no_re_cap(tmp_path):
+    few = COUNTED.replace("48", "2").replace("36", "1")
+    (tmp_path / "done.csv").write_text(few.format("caps", 24), encoding="utf-8")
+    assert "re-cap" not in draft_mapping(tmp_path).text

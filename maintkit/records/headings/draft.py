@@ -54,12 +54,12 @@ from .sides import parted
 from .slots_together import with_slots_together
 from .spare_modules import modules_in_stock
 from .swapped import fitments_of, with_swaps
-from .tables import ONE_WORK, placings
+from .tables import placings
 from .threads import without_lines, work_in_remarks
 from .which_rows import slots_alone
 from .work_desk import desk_of_work
 from .work_of_reports import Reported
-from .work_told import TELL_WORK
+from .work_told import ONE_WORK, TELL_WORK
 
 OF_FAULTS = ("tickets", "repairs")
 WHICH_DESKS = (

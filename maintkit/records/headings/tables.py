@@ -20,7 +20,7 @@ from .quantities import unfold
 from .rooms import is_one_a_desk, names_rooms, place_room
 from .spare_modules import is_ledger
 from .values import ENOUGH, Cells
-from .work_told import TELL_WORK, find_work
+from .work_told import TELL_WORK, find_work, one_work
 
 # of each set one column must be there, or a sheet is not that table; decisions are written by reviews, never by hand
 COMPLAINT = {"symptom", "impact", "outcome"}
@@ -49,7 +49,6 @@ CORE = {
 LISTS = {"desks": "desk", "part_types": "part_type", "stock": "part_type", "modules": "serial"}
 SHARED = {"desk", "position", "serial", "ticket", "part_type", "ref", "family", "module_type"}
 OF_A_SLOT = ("tickets", "repairs", "fitments")
-ONE_WORK = ("re-cap", "clean", "re-form", "adjust")  # work of which a list may hold nothing else
 # in the heading of parts that went in
 USED = {"used", "fitted", "issued", "verwendet", "verbaut", "material"}
 BARE = ("id",)  # which numbers anything, and things only beside the day on which each was put in
@@ -142,7 +141,7 @@ def _weighed(group, known, others, alone):
         _put_right(placing, group.cells)
     unfold(tried["readings"], group.cells)
     if "action" not in tried["repairs"].names:
-        tried["repairs"].same.update(_one_work(tried["repairs"], group))
+        tried["repairs"].same.update(one_work(tried["repairs"], group))
     _complete(tried, group, known)
     work = tried["repairs"]
     if alone and {"done_on", "action"} <= work.names and _lacking(work) == 1:
@@ -220,15 +219,6 @@ def _speaks_for(table, name, heading, cells, known=NOTHING_KNOWN):
         return SOMEWHAT
     told = evidence(TABLE[table].column(name), heading_of(heading), cells, known)
     return -1.0 if told is None else told
-
-
-def _one_work(repairs, group):
-    """The work that every row is where the heading of its day, or the sheet's name, says so, as in a list of re-caps."""
-    names = [name for page in group.pages for name in (page.part.title, page.part.path.stem, page.above)]
-    works = (meaning_of_cell("action", text) for text in (repairs.heading("done_on"), *names) if text)
-    work = next((work for work in works if work), "")
-    is_one = work in ONE_WORK or (work == "replace" and "part_type" in repairs.names)
-    return {"action": work} if is_one else {}
 
 
 def _are_faults_by_name(tickets, group):

@@ -8,7 +8,7 @@ from .cell_words import listed, quote
 from .evidence import yes_or_no
 from .leaning import OF_WORK
 from .spare_modules import left_out_of_stock
-from .tables import ONE_WORK
+from .work_told import ONE_WORK
 
 MOSTLY_BLANK = 0.6  # share of the rows
 FEW_BLANK = 0.98  # share of entries with a number, from which the others only lack theirs

@@ -1,15 +1,19 @@
 """Where no column says what was done: what was found, or the parts changed, may tell it."""
 
-from maintkit.records.known_words.meanings import MENDS, RE_CAP, meaning_of_cell
-from maintkit.records.known_words.part_kinds import STATES, part_in_state, work_in_column
+from maintkit.records.known_words.meanings import A_BOARD, MENDS, RE_CAP, meaning_of_cell
+from maintkit.records.known_words.part_kinds import CAPACITORS, STATES, part_in_state, work_in_column
+from maintkit.records.known_words.words import heading_of
 from maintkit.records.mapping import LEAVE_OUT
 
 from .places import SURE
+from .values import ENOUGH
 
 # share of cells that say what was done, and words on average, from which what was found tells the work
 TELL_WORK, A_STORY = 0.5, 2
 FEWEST_CAUSES = 8  # from which what was the cause may tell the work
 FEWEST_MENDED = 3  # cells of a column of parts that tell work on none
+ONE_WORK = ("re-cap", "clean", "re-form", "adjust")  # work of which a list may hold nothing else
+MOST_CAPACITORS = 500  # of a row; more are their value or their price
 
 
 def find_work(placing, cells):
@@ -62,3 +66,21 @@ def work_of_cause(text: str) -> str:
     if meaning_of_cell("outcome", text) in ("no fault found", "not the desk"):
         return LEAVE_OUT
     return next((work for kind, work in STATES.items() if part_in_state(text, kind)), work_in_column(text))
+
+
+def one_work(repairs, group):
+    """The work that every row is where the heading of its day, or the sheet's name, says so, as in a list of re-caps; or a column counts
+    the capacitors, of most rows those of a board."""
+    names = [name for page in group.pages for name in (page.part.title, page.part.path.stem, page.above)]
+    works = (meaning_of_cell("action", text) for text in (repairs.heading("done_on"), *names) if text)
+    are_recaps = any(map(_count_capacitors, group.cells.items()))
+    work = next((work for work in works if work), RE_CAP if are_recaps else "")
+    is_one = work in ONE_WORK or (work == "replace" and "part_type" in repairs.names)
+    return {"action": work} if is_one else {}
+
+
+def _count_capacitors(column):
+    """Whether a heading names capacitors, over numbers of which most are a board's."""
+    heading, cells = column
+    many = cells.share(lambda text: text.isdecimal() and A_BOARD <= int(text) <= MOST_CAPACITORS)
+    return many >= ENOUGH and bool(CAPACITORS & {*heading_of(heading).words})
