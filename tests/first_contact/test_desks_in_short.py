@@ -137,3 +137,25 @@ def test_sections_before_a_number_are_no_desks_under_a_heading_that_says_strip(t
     workbook(tmp_path, "book.xlsx", bench=_bench([*sections, "Line ch 3", "Mon ch 4"]))
     _, found = loaded(tmp_path, BY_DESK)
     assert found == [("the desk", 18)]
+
+
+ROOMS = [*"AABACABA", "Tern", "", *"BAABCABAABAC", "barn", "Heron", "Wren", "", "loft"]
+
+
+def test_letters_and_other_names_of_rooms_are_the_desks_that_modules_are_listed_under(tmp_path):
+    modules = [
+        f"{desk},{slot},{desk[0]}{slot:03}" for desk in ("Heron", "Wren", "Tern") for slot in (1, 2, 3)
+    ]
+    (tmp_path / "modules.csv").write_text("\n".join(["Desk,Slot,Serial", *modules]) + "\n")
+    said = ("crackles", "hums", "no sound", "distorts", "dead")
+    lines = [f"{day + 1}/1/2026,{room},{day % 3 + 1},{said[day % 5]}" for day, room in enumerate(ROOMS)]
+    (tmp_path / "log.csv").write_text("\n".join(["Day,Room,Chan,What", *lines]) + "\n")
+    draft = drafted(tmp_path)
+    assert '"Room" = "desk"' in draft and 'as_above = ["Room"]' in draft
+    for letter, desk in zip("ABC", ("Heron", "Wren", "Tern")):
+        assert f'# ? "{letter}" = "{desk}"' in draft
+    asked_of = next(line for line in draft.splitlines() if line.startswith('# ? leave_out."Room"'))
+    assert "barn" in asked_of and "Heron" not in asked_of
+    (tmp_path / "mapping.toml").write_text(draft.replace("# ? ", "").replace(asked_of[4:], ""))
+    query = "select desk, count(*) from tickets group by all order by all"
+    assert rows(tmp_path, query) == [("Heron", 12), ("Tern", 6), ("Wren", 9)]

@@ -7,6 +7,7 @@ from functools import cached_property
 from pathlib import Path
 
 from maintkit.actions import OTHER
+from maintkit.records.folding import fold_desk
 from maintkit.records.known_words.part_kinds import work_in_text
 from maintkit.records.layout import PLAIN_TEXTS
 from maintkit.records.tables import TABLE
@@ -218,6 +219,7 @@ def _sections(fed, source):
     ]
     by_day = [(group, one) for group, one in deskless if not _is_by_the_quarter(group.pages)]
     desks = sheet_desks(by_day or deskless, {*desks_named(fed)})
+    listed = frozenset(map(fold_desk, desks_named(fed, ("modules", "desks"))))
     sections, others = [], []
     of_work = [group for group, likely in sure for one in likely if one.table == "repairs"]
     tells_alone = (
@@ -228,7 +230,7 @@ def _sections(fed, source):
         beside = any(one is not group for one in of_work)
         perhaps_of = desk_of_work(likely[0], group, fed) if len(likely) == 1 else ""
         spares = modules_in_stock(likely, group, fed)
-        group = replace(group, work_beside=beside, perhaps_of=perhaps_of, spares=spares)
+        group = replace(group, work_beside=beside, perhaps_of=perhaps_of, spares=spares, listed=listed)
         both = likely
         if thread := work_in_remarks(group, likely):
             likely = [one for one in likely if one.table != "repairs"]

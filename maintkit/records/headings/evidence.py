@@ -283,8 +283,10 @@ def _desk(cells, *, says_desk):
     longest = 6 if are_a_few_again(cells) else 4  # such as Room A - Osprel 32
     if not few or cells.mean_words > longest or cells.slots >= ENOUGH or cells.complaints >= ENOUGH:
         return None
-    letters = cells.share(lambda text: len(text) == 1 and not text.isdigit())
-    if cells.different > MOST_DESKS and letters >= MOST:  # they stand for something else
+    letters = Cells(tuple(text for text in cells.texts if len(text) == 1 and not text.isdigit()))
+    if letters.different > MOST_DESKS and len(letters.texts) >= MOST * len(
+        cells.texts
+    ):  # they stand for something else
         return None
     full = len(cells.texts) >= 0.9 * cells.rows
     return (0.0 if cells.numbers >= ENOUGH else 0.1) + (0.05 if full else -0.1)

@@ -40,6 +40,9 @@ class Group:
         default_factory=dict
     )  # the cells of a list of stock that name a module, and its serial
     perhaps_of: str = ""  # the desk that its work is perhaps of, where no column names any
+    listed: frozenset[str] = (
+        frozenset()
+    )  # the desks that lists of desks and modules name, as names are compared
     moved: bool = False  # whether its rows are moves of modules, read as work or as a list of these
     numbers_again: bool = False  # whether its numbers of reports are those of other sheets too
 

@@ -68,7 +68,7 @@ def perhaps_no_desks(heading, group, reports):
     often = sum(times[name] for name in times if name not in seldom)
     seldom = seldom if len(seldom) >= FEWEST_SELDOM and often >= OFTEN_NAMED * len(cells.texts) else []
     said = [name for name in times if _of_other_things(names[name]) and not says("desk", names[name])]
-    asked_of = {*seldom, *said, *_told_of_other_things(cells, group, reports)}
+    asked_of = {*seldom, *said, *_told_of_other_things(cells, group, reports)} - group.listed
     if asked_of and len(asked_of) < len(times):
         yield "# These may be no desks. Take those that are out of the next line, then its # ?; rows left out are counted."
         yield f"# ? leave_out.{quote(heading)} = {listed([names[name] for name in times if name in asked_of])}"

@@ -2,6 +2,7 @@
 
 from collections import Counter
 from difflib import SequenceMatcher
+from string import ascii_lowercase
 
 from maintkit.records.folding import fold_desk
 from maintkit.records.known_words.words import is_wholly, says, vocabulary, words_in
@@ -49,20 +50,21 @@ def one_desk(fed, pages):
 
 
 def _not_listed(fed, names, joined):
-    """Names of desks among reports and work that the list of desks, or that of modules where it has most of them, has not, each with the
-    likest that it has."""
+    """Names of desks among reports and work that the list of desks, or that of modules where it has most of them or all of its own are
+    among them, has not, each with the likest that it has; a letter with the one whose place in the list it has, as C the third."""
     desks = desks_named(fed, ("desks",))
     listed = (desks or desks_named(fed, ("modules",))).most_common()
     listed = {fold_desk(name): name for name, _ in reversed(listed) if not is_wholly("store", name)}
     rows = {name: many for name, many in names.items() if not says("other_gear", name)}
     has = [name for name in rows if fold_desk(joined.get(name, name)) in listed]
-    if not listed or not (desks or 2 * sum(rows[name] for name in has) >= sum(rows.values())):
+    are_all = len(listed) > 1 and {*listed} <= {*map(fold_desk, rows)}
+    if not listed or not (desks or are_all or 2 * sum(rows[name] for name in has) >= sum(rows.values())):
         return {}
     unknown = {name: fold_desk(name) for name in rows if name not in {*has, *joined}}
     begun = {fold_desk(name): joined.get(name, name) for name in sorted(has, key=len, reverse=True)}
     return {
         name: next((desk for first, desk in begun.items() if one.startswith(first)), "")
-        or listed[_likest(one, listed)]
+        or listed[_by_letter(one, [*listed][::-1]) or _likest(one, listed)]
         for name, one in unknown.items()
     }
 
@@ -82,6 +84,11 @@ def called_in(fed, name, tables_of):
             desks = (desk_of(text, split[heading]) for text in texts) if name == "desk" and split else texts
             found.update(filter(None, desks))
     return found
+
+
+def _by_letter(name, known):
+    """The one of some names whose place among them a letter has in the alphabet; '' of any other name."""
+    return next((one for letter, one in zip(ascii_lowercase, known) if letter == name), "")
 
 
 def _likest(name, known):
