@@ -13,7 +13,7 @@ from maintkit.records.problems import BLANK, find_problems
 from maintkit.records.unmended import Accepted, accept, accept_beside
 from maintkit.report.answers import BY_NAME
 from maintkit.report.finding import Finding
-from maintkit.report.page import Section, report_html
+from maintkit.report.page import TABLE_FILE, Section, report_html
 from maintkit.report.sheets import write_csv
 from maintkit.report.templates import moved, one_or_many
 
@@ -81,7 +81,8 @@ def check_records(source, quarter: str | None = None, out=None, *, progress: boo
     quarter : str, optional
         The quarter the answers are reckoned for, such as ``2026Q3``; the last complete one when left out.
     out : path, optional
-        A folder for ``check.html``, ``check.csv`` (what to mend, first things first) and ``check.json``.
+        A folder for ``check.html``, ``check.csv`` (what to mend, first things first), ``check.json`` and
+        the whole of each table under ``tables``.
     progress : bool
         Show a progress bar on standard error.
 
@@ -142,6 +143,10 @@ def accept_problem(source, number: int, reason: str, quarter: str | None = None)
 def _written(check: Check, folder: Path) -> Check:
     def write(aside: Path) -> None:
         write_csv(aside / "check.csv", check.mending.table)
+        (aside / TABLE_FILE).parent.mkdir()
+        for finding in (check.mending, *check.findings):
+            if finding.table is not None:
+                write_csv(aside / TABLE_FILE.format(key=finding.key), finding.table)
         content = {
             "quarter": check.quarter.label,
             "sound": check.exit_code == SOUND,

@@ -2,6 +2,7 @@
 
 import csv
 import json
+import re
 
 import pytest
 
@@ -106,6 +107,8 @@ def test_the_page_the_table_and_the_data_hold_the_same_problems(book, tmp_path, 
     assert content["sound"] is False
     assert [row["problem"] for row in rows] == [row["problem"] for row in content["findings"][0]["table"]]
     assert rows[0]["problem"] in page
+    tables = {path.name for path in (tmp_path / "out" / "tables").iterdir()}
+    assert {one for one in re.findall(r"tables/([\w-]+\.csv)", page)} <= tables and "names.csv" in tables
     assert '<p class="lead">[' not in page
     assert {finding["key"] for finding in content["findings"]} == {
         "what-to-mend",

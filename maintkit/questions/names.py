@@ -24,15 +24,16 @@ class Names:
 
 
 def facts(quarter: Quarter) -> Names:
-    """Spellings taken as one, then near twins that were not, each with the line of mapping.toml that joins the two."""
+    """Near twins that were not taken as one, each with the line of mapping.toml that joins the two, then spellings that were."""
     import pandas as pd
 
     connection = quarter.records.connection
     one, twins = taken_as_one(connection), near_twins(connection)
-    rows = [(own.column, own.scope, own.shown, None, own.written, own.rows, "yes", None) for own in one]
+    rows = []
     for pair in twins:
         names = (pair.column, pair.scope, pair.name, pair.rows, pair.other, pair.other_rows)
         rows.append((*names, "no", f"{pair.section} {pair.line}"))
+    rows += [(own.column, own.scope, own.shown, None, own.written, own.rows, "yes", None) for own in one]
     return Names(
         joined=len({(spelled.column, spelled.scope, spelled.shown) for spelled in one}),
         spellings=len(one),

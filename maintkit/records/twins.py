@@ -37,8 +37,8 @@ class Twins:
 
     @property
     def section(self) -> str:
-        """The section of mapping.toml that joins such names."""
-        return f"[spelling.{self.column}]"
+        """The section of mapping.toml that joins such names, of slots that of their desk."""
+        return f"[spelling.{self.column}{f'.{json.dumps(self.scope, ensure_ascii=False)}' if self.scope else ''}]"
 
     @property
     def line(self) -> str:
@@ -47,16 +47,22 @@ class Twins:
 
 
 def near_twins(connection) -> list[Twins]:
-    """Desks, slots, serials and part types that may be one, by kind, desk and name."""
+    """Desks, slots, serials and part types that may be one, by kind, desk and name; of several that a name may be the commonest."""
     found = []
     for column, (group_of, alike) in ALIKE.items():
         by_scope = defaultdict(dict)
         for scope, name, rows in spellings_in_use(connection, KEY[column]):
             by_scope[scope][name] = rows
         for scope, rows in sorted(by_scope.items()):
-            for pair in _pairs(rows, group_of, alike):
-                name, other = sorted(pair, key=lambda one: (-rows[one], one))
-                found.append(Twins(column, scope, name, rows[name], other, rows[other]))
+            pairs = [
+                sorted(pair, key=lambda one: (-rows[one], one)) for pair in _pairs(rows, group_of, alike)
+            ]
+            first = {}  # a name is written once in its section
+            for name, other in sorted(pairs, key=lambda pair: (-rows[pair[0]], pair)):
+                first.setdefault(other, name)
+            for name, other in pairs:
+                if first[other] == name:
+                    found.append(Twins(column, scope, name, rows[name], other, rows[other]))
     return found
 
 

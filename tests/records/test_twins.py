@@ -89,3 +89,19 @@ def test_groups_of_two_letters_are_two_and_one_letter_before_or_behind_the_word_
     _, records = load(book(desks=None, tickets="\n".join(["ticket,raised_on,desk,position", *rows, ""])))
     assert near_twins(records) == []
     assert records.execute("select count(distinct position) from tickets").fetchall() == [(3,)]
+
+
+def test_a_name_that_may_be_two_others_is_joined_to_the_commonest_alone_and_a_slot_on_its_desk(book, load):
+    serials = ("K-004", "K-004", "K-004", "K04", "K04", "K4")
+    rows = [f"R{at},2020-01-0{at},{serial},clean" for at, serial in enumerate(serials, start=1)]
+    repairs = "\n".join(["repair,done_on,serial,action", *rows, ""])
+    slots = [
+        f"T{at},2020-01-0{at},Heron,{slot}" for at, slot in enumerate(("Ch 7", "Ch 7", "Chnel 7"), start=1)
+    ]
+    tickets = "\n".join(["ticket,raised_on,desk,position", *slots, ""])
+    _, records = load(book(desks=None, tickets=tickets, repairs=repairs))
+    assert [(one.section, one.line) for one in near_twins(records)] == [
+        ('[spelling.position."Heron"]', '"Chnel 7" = "Ch 7"'),
+        ("[spelling.serial]", '"K04" = "K-004"'),
+        ("[spelling.serial]", '"K4" = "K-004"'),
+    ]

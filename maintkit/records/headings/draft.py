@@ -44,6 +44,7 @@ from .modules_told import (
     tracks_bridged,
 )
 from .one_desk import called_in, desks_named, one_desk
+from .one_module import one_module
 from .one_part import one_part
 from .pages import read_pages
 from .places import DESK_AND_SLOT, SURE, THE_DESK, Placing
@@ -162,6 +163,7 @@ def draft_mapping(source) -> Draft:
         *([] if sections or in_doubt or guesses or planned else without_days(unused)),
         *bodies(sections, of_cards),
         *of_desks,
+        *one_module(fed),
         *one_part(fed),
         *(line for group, tables in in_doubt for line in one_of_two(group, tables, source)),
         *(line for group, placing in planned for line in calendar_lines(group, placing, source)),
