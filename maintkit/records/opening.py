@@ -13,7 +13,7 @@ import duckdb
 from .errors import StoreError
 from .keeping import columns_made, tables_of
 
-SCHEMA_VERSION = 4
+SCHEMA_VERSION = 5
 MEMORY_LIMIT = (
     "4GiB"  # of DuckDB, for tables and sorting; what does not fit goes to a folder of temporary files
 )

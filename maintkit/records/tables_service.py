@@ -151,6 +151,7 @@ TABLES_IN_SERVICE = (
                 | choices=yes / no
             donor_serial  | text    | module the part came from | refers_to=modules.serial
             waits_for     | text    | part type or words, while the work stands still for it
+            began_on      | date    | day it was begun, or the module came to the bench, where that was before done_on
         """),
         ("repair",),
         unlocks="which parts were changed, lives, causes and what holds",

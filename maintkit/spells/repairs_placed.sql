@@ -6,7 +6,7 @@
 -- A module moved on the very day of the work counts where it was that morning.    no parameters
 create or replace temp table repairs_placed as
 with placed as (
-    select repairs_resolved.* exclude (serial, desk, position, names_slot),
+    select repairs_resolved.* exclude (serial, desk, position),
            case when of_slot is null then repairs_resolved.serial end as serial,
            if(names_slot, repairs_resolved.desk, coalesce(sittings.desk, repairs_resolved.desk)) as desk,
            if(names_slot, repairs_resolved.position, coalesce(sittings.position, repairs_resolved.position)) as position,
@@ -24,7 +24,7 @@ housed as (
     left join clock_marks as served on served.serial = placed.serial and service_on >= served.from_on
                                    and service_on < served.next_on
 )
-select repair, done_on, housed.serial, desk, position, service_on, done_hours, service_hours, ticket, action,
+select repair, done_on, began_on, housed.serial, desk, position, names_slot, service_on, done_hours, service_hours, ticket, action,
        part_type, kind,
        ref, quantity, cause, as_found, planned, shows_fault, shows_by_itself, mends,
        donor_serial, bench_minutes, of_slot,

@@ -39,7 +39,7 @@ single as (
     group by repair
     having count(*) = 1
 )
-select asked.repair, done_on,
+select asked.repair, done_on, began_on,
        case when serials_tell and asked.serial is not null then known_modules.serial
             when asked.desk <> tickets_placed.desk or asked.position <> tickets_placed.position
             then coalesce(single.serial, tickets_placed.serial)

@@ -58,3 +58,29 @@ def test_a_number_before_a_part_is_how_many_and_a_value_is_not(records):
     assert parts[:3] == [("capacitors", 3), ("switch", 1), ("capacitors", 2)]
     assert parts[-2:] == [("12 V lamp", 1), ("lamp", 2)]
     assert parts[4] == ("capacitors", 24)
+
+
+FRAMES = """Brought;Done;Mod no;Slot;Cause found;Parts fitted;{}
+2021-03-01;2021-03-04;F1;4;coupling capacitor open;capacitor;{}
+2021-03-05;2021-03-05;F2;7;leaky capacitor;capacitor;{}
+2021-03-12;2021-03-19;F3;9;track worn;fader;{}
+2021-04-02;2021-04-20;F1;4;coil open;relay;{}
+2021-05-03;2021-05-04;F4;2;noisy;opamp;{}
+"""
+
+
+@pytest.mark.parametrize(
+    ("heading", "days", "begun"),
+    [
+        ("Initials", ["mk"] * 5, 5),
+        ("Seen", ["2021-02-28", "2021-03-04", "2021-03-11", "2021-04-01", "2021-05-02"], 0),
+    ],
+)
+def test_the_other_days_of_work_alone_are_those_on_which_it_was_begun(tmp_path, heading, days, begun):
+    faults = [f"{301 + at};2021-03-{at + 1:02d};Annex;{at + 2};crackles" for at in range(8)]
+    (tmp_path / "faults.csv").write_text(FAULTS.format("\n".join(faults)))
+    (tmp_path / "bench.csv").write_text(FRAMES.format(heading, *days))
+    drafted(tmp_path)
+    records = open_records(tmp_path)
+    assert records.connection.sql("select count(*), count(began_on) from repairs").fetchall() == [(5, begun)]
+    records.close()

@@ -137,13 +137,13 @@ def test_a_duckdb_file_of_something_else(tmp_path):
     ("version", "message"),
     [
         (
-            5,
-            "records.duckdb has schema version 5, newer than version 4 that this program reads. Nothing in it was "
+            6,
+            "records.duckdb has schema version 6, newer than version 5 that this program reads. Nothing in it was "
             "changed. Update this program.",
         ),
         (
             1,
-            "records.duckdb has schema version 1, older than version 4 that this program reads. Nothing in it was "
+            "records.duckdb has schema version 1, older than version 5 that this program reads. Nothing in it was "
             "changed. Load the source files into a new store. Where some rows are in this one alone, write them out first "
             "with the version of this program that made it (maintkit logbook book.xlsx --from this-store.duckdb) and load "
             "that workbook too.",

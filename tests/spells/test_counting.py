@@ -181,6 +181,50 @@ def test_work_on_the_day_after_a_ticket_that_forgot_its_number_answers_it():
     assert found == {"T1": "fault"}
 
 
+@pytest.mark.parametrize(
+    ("began_on", "events"), [("2021-03-04", ["T1"]), ("2021-03-06", ["T1", "repair R1"])]
+)
+def test_work_begun_before_its_ticket_was_closed_and_done_after_answers_it(began_on, events):
+    found = classes(
+        [heard("T1", "2021-03-01", closed_on="2021-03-05")], [replaced("R1", "2021-03-09", began_on=began_on)]
+    )
+
+    assert [*found] == events
+
+
+@pytest.mark.parametrize(
+    ("fitments", "events"),
+    [
+        ([], ["T1"]),
+        (
+            [
+                {"serial": "M1", "desk": "Tern", "position": "1", "fitted_on": "2021-02-01"},
+                {"serial": "M2", "desk": "Tern", "position": "2", "fitted_on": "2021-02-01"},
+            ],
+            ["T1", "repair R1"],
+        ),
+    ],
+)
+def test_work_on_the_module_that_came_out_of_a_slot_of_which_todays_alone_is_known_answers_it(
+    fitments, events
+):
+    modules = [
+        {"serial": serial, "family": "f", "module_type": "channel"} | (place if not fitments else {})
+        for serial, place in (
+            ("M1", {"desk": "Tern", "position": "1"}),
+            ("M2", {"desk": "Tern", "position": "2"}),
+        )
+    ]
+    found = classes(
+        [heard("T1", "2021-03-01", closed_on="2021-03-05")],
+        [replaced("R1", "2021-03-03", serial="M2", desk="Tern", position="1")],
+        modules=modules,
+        fitments=fitments,
+    )
+
+    assert [*found] == events
+
+
 # Rule 1: an outcome written down wins; work decides where it is blank or open.
 
 

@@ -1,14 +1,18 @@
 """Of columns of days, which is the earlier and which the later, and what that says of them."""
 
+from dataclasses import replace
 from functools import partial
 from itertools import combinations
+from statistics import median
 
+from maintkit.records.known_words.words import heading_says
 from maintkit.records.row_above import with_nearest_year
 
 from .evidence import MOST
 from .likeness import LEAST_WORDS, SURE, is_general, is_no_move, likeness_of_column
 from .values import ENOUGH, Cells, date_formats, day_of, has_no_year, told_by_order
 
+ON_THE_BENCH = 60  # days, at most, between half of the days on which work was begun and done: own choice
 ENDS = (("repairs", "done_on"), ("tickets", "closed_on"), ("tickets", "restored_on"))  # of a report
 
 
@@ -94,3 +98,22 @@ def two_ends(cells: dict[str, Cells]) -> bool:
     closing = [max(back) >= SURE and max(back) - done >= 0.1 for done, *back in sure]
     others = [done for (done, *_), closes in zip(sure, closing, strict=True) if not closes]
     return any(closing) and max(others, default=0) >= SURE
+
+
+def with_days_begun(placing, cells: dict[str, Cells]):
+    """Work with its one other column of days as those on which it was begun, where they are never after it and mostly near."""
+    done = placing.heading("done_on") if placing.table == "repairs" else ""
+    placed = {*placing.columns, *placing.doubtful}
+    left = [
+        one
+        for one, own in cells.items()
+        if one not in placed and own.dates >= MOST and not heading_says("not_yet", one)
+    ]
+    both = {one: cells[one] for one in (*left, done) if one in cells}
+    if not done or len(left) != 1 or later_dates(both).get(left[0]) is not False:
+        return placing
+    days = [map(reader_of(own.texts), own.column) for own in both.values()]
+    near = median((end - day).days for day, end in zip(*days, strict=True) if day and end) <= ON_THE_BENCH
+    return replace(
+        placing, columns=placing.columns | {left[0]: ("began_on", SURE)} if near else placing.columns
+    )

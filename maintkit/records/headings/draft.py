@@ -14,6 +14,7 @@ from maintkit.records.tables import TABLE
 
 from .cell_words import listed
 from .chatter import ANSWERED, are_messages
+from .date_order import with_days_begun
 from .doubts import (
     bodies,
     calendar_lines,
@@ -229,6 +230,7 @@ def _sections(fed, source):
     )
     told_elsewhere = any(group.swap or likely[0].table == "fitments" for group, likely in sure if likely)
     for group, likely in sure:
+        likely = [with_days_begun(likely[0], group.cells)] if len(likely) == 1 else likely
         beside = any(one is not group for one in of_work)
         perhaps_of = desk_of_work(likely[0], group, fed) if len(likely) == 1 else ""
         spares = modules_in_stock(likely, group, fed)
