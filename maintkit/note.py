@@ -11,6 +11,7 @@ from pathlib import Path
 
 from maintkit.ask import DEMO, STORE
 from maintkit.errors import MaintkitError
+from maintkit.note_swap import with_module_put_in
 from maintkit.quarter.arguments import named
 from maintkit.records.days import moment_of
 from maintkit.records.drafting import DRAFTED
@@ -86,6 +87,7 @@ def note(
     try:
         row = row if yes or report else _asked(table, row, ask)
         row = _in_known_words(table, _with_days_read(source, table, row))
+        row, swap = with_module_put_in(row, None if yes else ask)
         _complete(table, row)
         unknown, new_slot, beside = _looked_up(source, row)
         if unknown and yes:
@@ -101,7 +103,7 @@ def note(
             "Nothing was kept, for nobody is there to answer. Give each value as column=value, and --yes."
         ) from error
     _keep(source, table, row)
-    return "\n".join([f"Kept in {source.name}: {shown}", *(new_slot if yes else ())])
+    return "\n".join([f"Kept in {source.name}: {shown}", *swap, *(new_slot if yes else ())])
 
 
 def _known_report(source: Path, table: str, row: dict[str, str]) -> tuple[str, ...]:

@@ -367,3 +367,50 @@ def test_an_outcome_that_is_written_down_is_corrected_where_it_stands(folder):
     )
     with pytest.raises(MaintkitError, match="on record with the outcome 'open'"):
         note("ticket", ["ticket=T1", "outcome=nff"], folder, yes=True)
+
+
+MODULES = {
+    "modules": "serial,family,module_type,desk,position\nM7,a,channel,Heron,7\nM8,a,channel,Heron,8\nS1,a,channel,,\n",
+    "fitments": "serial,desk,position,fitted_on,removed_on\nM7,Heron,7,2024-01-01,\nM8,Heron,8,2024-01-01,\n"
+    "S1,Heron,8,2023-05-01,2023-12-31\n",
+}
+
+
+def sitting(folder):
+    """The module in each slot on the last day of the records."""
+    records = open_records(folder)
+    roster = gather_evidence(records.connection, record_end=records.last_day()).roster.dropna(subset="desk")
+    records.close()
+    return dict(zip(roster["position"], roster["serial"], strict=True))
+
+
+@pytest.mark.parametrize("tables", [("modules",), ("modules", "fitments")])
+def test_the_module_that_a_swap_put_in_sits_in_the_slot_from_then_on(folder, tables):
+    for name in tables:
+        text = MODULES[name]
+        (folder / f"{name}.csv").write_text(text, encoding="utf-8")
+    assert sitting(folder) == {"7": "M7", "8": "M8"}
+    said = note(
+        "work", ["ticket=T1", "action=swap module", "put_in=S1", "done_on=2025-02-02"], folder, yes=True
+    )
+    assert said.splitlines()[1:] == [
+        "From that day on S1 sits there.",
+        "A swap alone ends no report: note what mends T1, or its outcome.",
+    ]
+    assert sitting(folder) == {"7": "S1", "8": "M8"}
+    note(undo=True, records=folder)
+    assert sitting(folder) == {"7": "M7", "8": "M8"}
+
+
+SWAPPED = ["desk=Heron", "position=7", "action=swap module", "serial=S1", "done_on=2025-02-02"]
+
+
+def test_a_serial_of_a_swap_is_asked_about_and_never_guessed(folder):
+    (folder / "modules.csv").write_text(MODULES["modules"], encoding="utf-8")
+    with pytest.raises(MaintkitError, match="does not say whether that module came out or was put in"):
+        note("work", SWAPPED, folder, yes=True)
+    answers = {"Was S1": "in", "Keep it?": "y"}
+    note(
+        "work", SWAPPED, folder, ask=lambda asked: next((answers[one] for one in answers if one in asked), "")
+    )
+    assert sitting(folder) == {"7": "S1", "8": "M8"}

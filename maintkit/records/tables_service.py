@@ -152,6 +152,7 @@ TABLES_IN_SERVICE = (
             donor_serial  | text    | module the part came from | refers_to=modules.serial
             waits_for     | text    | part type or words, while the work stands still for it
             began_on      | date    | day it was begun, or the module came to the bench, where that was before done_on
+            put_in        | text    | the module that sits in the slot from that day on, where modules were swapped | refers_to=modules.serial
         """),
         ("repair",),
         unlocks="which parts were changed, lives, causes and what holds",

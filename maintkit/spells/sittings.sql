@@ -9,8 +9,39 @@
 -- Fittings without one removal and without a list of slots are a list of swaps alone: a slot that entries or modules name stands
 -- for what sat in it until its first swap, or for the module that is said to sit there today where it never had one; and the next
 -- module of a kind in a slot ends the sitting of the one before it.
+-- Work that names the module it put in says so too: from that day on it sits there, and what sat there does not.
 create or replace temp table sittings as
-with listed_slots as (
+with swaps as (
+    select put_in as serial, desk, position, done_on as fitted_on, old_serial,
+           repair = first_value(repair) over (partition by put_in order by done_on desc, repair desc) as is_last_of_it,
+           repair = first_value(repair) over (partition by desk, position order by done_on desc, repair desc) as is_last_here
+    from (select repair, put_in, done_on, repairs.serial as old_serial, coalesce(repairs.desk, tickets.desk) as desk,
+                 coalesce(repairs.position, tickets.position) as position
+          from repairs
+          left join tickets on tickets.ticket = repairs.ticket
+          where put_in is not null and done_on <= $record_end)
+    where position is not null and serial is distinct from old_serial
+),
+told_stays as (
+    select serial, desk, position, fitted_on, removed_on, old_serial from fitments
+    union all
+    select swaps.serial, swaps.desk, swaps.position, swaps.fitted_on, null, coalesce(max(swaps.old_serial), if(count(*) = 1, min(fitments.serial), null))
+    from swaps
+    left join fitments on fitments.desk = swaps.desk and fitments.position = swaps.position
+                       and fitments.fitted_on < swaps.fitted_on and removed_on is null
+    where exists (from fitments)
+    group by all
+),
+homes as (
+    -- the place of a module today: that of the last swap, none for what sat there, else that of the list of modules
+    select serial, module_type,
+           case when is_last_here then moved.desk when moved.desk is null and taken.desk is null then modules.desk end as desk,
+           case when is_last_here then moved.position when moved.desk is null and taken.desk is null then modules.position end as position
+    from modules
+    full join (from swaps where is_last_of_it) as moved using (serial)
+    left join (select distinct desk, position from swaps) as taken on taken.desk = modules.desk and taken.position = modules.position
+),
+listed_slots as (
     select desk, position from positions
     union
     select desk, position from modules where desk is not null and position is not null
@@ -25,7 +56,7 @@ entries as (
     where desk is not null and done_on <= $record_end
 ),
 fitted_desks as (
-    select distinct desk from fitments where fitted_on <= $record_end
+    select distinct desk from told_stays where fitted_on <= $record_end
 ),
 named_slots as (
     from listed_slots
@@ -52,21 +83,21 @@ entered as (
 unfitted as (
     select desk, position, min(fitted_on) as first_fitted_on
     from entered
-    left join (from fitments where fitted_on <= $record_end) using (desk, position)
+    left join (from told_stays where fitted_on <= $record_end) using (desk, position)
     group by desk, position, first_on
     having coalesce(min(fitted_on) > first_on, true)
 ),
 swaps_only as (
-    select count(removed_on) = 0 and not exists (from positions) as alone from fitments
+    select count(removed_on) = 0 and not exists (from positions) as alone from told_stays
 ),
 fitted as (
     select serial, desk, position, fitted_on, removed_on, old_serial, lead(fitted_on) over of_its_kind as next_fitted_on,
            row_number() over of_its_kind = 1 as is_first
-    from fitments
+    from told_stays
     left join (select serial, module_type from modules) using (serial)
     -- of several put in on a day the last is the one that did not come out again
     left join (select distinct old_serial as serial, desk, position, fitted_on, true as passed
-               from fitments where old_serial is not null) using (serial, desk, position, fitted_on)
+               from told_stays where old_serial is not null) using (serial, desk, position, fitted_on)
     where fitted_on <= $record_end
     window of_its_kind as (partition by desk, position, module_type order by fitted_on, passed, serial)
 ),
@@ -99,17 +130,17 @@ given as (
            first_fitted_on, true
     from unfitted
     join desks using (desk)
-    left join (from modules anti join fitments using (serial) anti join came_out using (serial)) as unmoved
+    left join (from homes anti join told_stays using (serial) anti join came_out using (serial)) as unmoved
            using (desk, position)
     anti join sat_before using (desk, position)
     anti join (from slots where position = $whole_desk) as whole using (desk)
     cross join swaps_only
     where alone and exists (from fitted) and records_from < coalesce(first_fitted_on, $record_end::date + 1)
     union all
-    select coalesce(modules.serial, desk || '/' || position), desk, position, records_from, null, true
+    select coalesce(homes.serial, desk || '/' || position), desk, position, records_from, null, true
     from slots
     join desks using (desk)
-    left join modules using (desk, position)
+    left join homes using (desk, position)
     cross join swaps_only
     where desk not in (select desk from fitted_desks) and records_from <= $record_end
       -- beside desks that are followed one without an entry may be empty, and what a list of swaps alone leaves out is above
