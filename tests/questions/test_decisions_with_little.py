@@ -378,3 +378,37 @@ def test_the_turnaround_may_be_set_by_hand(opened):
     short, long = (keep_or_strip(book, keeping=Keeping(days_away=days)).table.iloc[0] for days in (1.0, 60.0))
     assert short["days_spared"] < 0.1 * long["days_spared"]
     assert long["decision"] == "keep whole"
+
+
+HERE = [SimpleNamespace(family="saltmarsh", module_type="channel", serial="C1")]
+
+
+def with_two_donors(failed=""):
+    """The book with one more module, D2, that ran in slot 6; the module that ``failed`` did so every year since 2016."""
+    book = with_donor()
+    donor, stay = (
+        {**book["modules"][-1], "serial": "D2"},
+        {**book["fitments"][-1], "serial": "D2", "position": "6"},
+    )
+    repairs = [{**one, "serial": failed or one["serial"]} for one in book["repairs"]]
+    return book | {
+        "modules": [*book["modules"], donor],
+        "fitments": [*book["fitments"], stay],
+        "repairs": repairs,
+    }
+
+
+@pytest.mark.parametrize(
+    ("failed", "slot", "serial"), [("", "1", "D1"), ("", "5", "D2"), ("", "6", "D1"), ("D1", "1", "D2")]
+)
+def test_a_spare_that_came_out_of_the_slot_or_failed_often_comes_last(opened, failed, slot, serial):
+    [spare] = spares_for(opened(**with_two_donors(failed)), HERE, ("Curlew", slot))
+    assert (spare.serial, spare.was_here, spare.faults) == (serial, False, 0)
+
+
+@pytest.mark.parametrize(("slot", "failed", "told"), [("5", "", (True, 0)), ("1", "D1", (False, 8))])
+def test_the_only_spare_is_named_with_what_speaks_against_it(opened, slot, failed, told):
+    book = with_donor()
+    book["repairs"] = [{**one, "serial": failed or one["serial"]} for one in book["repairs"]]
+    [spare] = spares_for(opened(**book), HERE, ("Curlew", slot))
+    assert (spare.serial, spare.was_here, spare.faults) == ("D1", *told)
