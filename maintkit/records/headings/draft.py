@@ -44,7 +44,7 @@ from .modules_told import (
     spares_on_the_shelf,
     tracks_bridged,
 )
-from .one_desk import called_in, desks_named, one_desk
+from .one_desk import called_in, desks_named, one_desk, which_desks
 from .one_module import one_module
 from .one_part import one_part
 from .pages import read_pages
@@ -65,16 +65,6 @@ from .work_of_reports import Reported
 from .work_told import ONE_WORK, TELL_WORK
 
 OF_FAULTS = ("tickets", "repairs")
-WHICH_DESKS = (
-    "",
-    "# Which desks are capacitor-coupled and which DC-coupled, and on for how many hours a week where not day and night? With",
-    "# their names here, and without the # before the next lines, the review sets one style against the other.",
-    "# [coupling]",
-    '# capacitor = ["..."]',
-    '# dc = ["..."]',
-    "# [powered_hours_per_week]",
-    '# "..." = 60',
-)
 
 
 @dataclass(frozen=True)
@@ -170,7 +160,7 @@ def draft_mapping(source) -> Draft:
         *(line for group, placing in planned for line in calendar_lines(group, placing, source)),
         *(line for group, placing in guesses for line in guess_lines(group, placing, source)),
         *card_lines(of_cards, sections),
-        *(() if any(one.placing.table == "desks" for one in sections) else WHICH_DESKS),
+        *which_desks(sections),
         "",
     ]
     waiting = {page.name: section.wants for section in sections if section.lacks for page in section.pages}

@@ -16,6 +16,16 @@ NOT_LISTED = {
     "desks": "# The list of desks has none of these names, so their rows are turned away. Of a nickname write whose it is:",
     "modules": "# The list of modules has none of these names. Of a nickname or a slip of the pen write whose it is:",
 }
+WHICH_DESKS = (
+    "",
+    "# Which desks are capacitor-coupled and which DC-coupled, and on for how many hours a week where not day and night? With",
+    "# their names here, and without the # before the next lines, the review sets one style against the other.",
+    "# [coupling]",
+    '# capacitor = ["..."]',
+    '# dc = ["..."]',
+    "# [powered_hours_per_week]",
+    '# "..." = 60',
+)
 
 
 def one_desk(fed, pages):
@@ -93,3 +103,8 @@ def _by_letter(name, known):
 
 def _likest(name, known):
     return max([*known][::-1], key=lambda one: SequenceMatcher(None, name, one, autojunk=False).ratio())
+
+
+def which_desks(sections) -> tuple[str, ...]:
+    """The lines that ask which desks are of which coupling style; none where a list of desks is read."""
+    return () if any(one.placing.table == "desks" for one in sections) else WHICH_DESKS
