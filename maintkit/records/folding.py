@@ -20,14 +20,14 @@ SAME_WORD = {  # before a number
     for words in (
         "channel channels ch chs chan chn chnl strip channelstrip fader k kan kanal zug kanalzug regler voie v canal",
         "input inputs in inp ip eingang entrée entrada",
-        "group groups grp grps gr gp gruppe gruppen groupe grupo",
+        "group groups grp grps gr gp subgroup subgroups gruppe gruppen groupe grupo",
         "output outputs out op ausgang sortie salida",
     )
     for word in words.split()
 }
 BESIDE_CHANNELS = frozenset(("g", "group", "bus", "aux", "sub", "vca", "dca", "mtx", "matrix", "m", "mst", "master", "main", "mon", "monitor", "psu", "ps", "netzteil", "ret", "return"))  # fmt: skip
-_GROUPS = "|".join(sorted((word for word, one in SAME_WORD.items() if one == "group"), key=len, reverse=True))
-_GROUP_AND_LETTER = re.compile(rf"(?:{_GROUPS})([a-z])|([a-z])(?:{_GROUPS})")  # Grp E, E group
+GROUPS = "|".join(sorted((word for word, one in SAME_WORD.items() if one == "group"), key=len, reverse=True))
+_GROUP_AND_LETTER = re.compile(rf"(?:{GROUPS})([a-z])|([a-z])(?:{GROUPS})")  # Grp E, E group
 _DROPPED = re.compile(r"[\s\-_.:#()]+")
 _ITS_SLOT = re.compile(
     rf"(?<=\d\d\d)\s*\((?:{'|'.join(SAME_WORD)})\W*\d+\)$"
@@ -168,8 +168,8 @@ def unite_slots(slots) -> dict[str, str]:
     {'7': 'ch7', '8': 'ch8', 'fader7': 'ch7'}
     >>> unite_slots({"7", "mod7", "mod8"}), unite_slots({"strip3"}), unite_slots({"1", "2", "pos2"}), unite_slots({"in2", "input2"})
     ({'7': 'mod7'}, {}, {}, {'input2': 'in2'})
-    >>> unite_slots({"7", "8", "9", "slot8"})
-    {'8': 'slot8'}
+    >>> unite_slots({"7", "8", "9", "slot8"}), unite_slots({"grp5", "subgroup5"})
+    ({'8': 'slot8'}, {'subgroup5': 'grp5'})
     >>> unite_slots({"grpe", "egroup", "groupe", "groupg", "maine"})
     {'groupe': 'egroup', 'grpe': 'egroup'}
     """

@@ -4,7 +4,7 @@ import re
 from functools import cache
 from itertools import pairwise
 
-from .folding import CHANNEL, SAME_WORD
+from .folding import CHANNEL, GROUPS, SAME_WORD
 from .known_words.part_kinds import BEGINS_WITH_A_COUNT, part_in_text, parts_counted, work_in_column
 from .known_words.words import is_wholly
 
@@ -49,15 +49,14 @@ COUNTED_OR_MEASURED = (  # behind a number that is no slot
 _ONE = rf"(?!0\d\d)\d{{1,3}}[lr]?(?![^\W_]|[.:/]\d|[^\w:]+{COUNTED_OR_MEASURED})"
 _TO = r"\s*(?:[-–—]|\b(?:to|bis)\b)\s*"
 _AND = r"\s*(?:[,+&]|\b(?:and|und)\b)\s*"
-_CHANNELS, _GROUPS = (
-    "|".join(sorted((word for word, one in SAME_WORD.items() if one in some), key=len, reverse=True))
-    for some in ((CHANNEL, "input"), ("group",))
+_CHANNELS = "|".join(
+    sorted((word for word, one in SAME_WORD.items() if one in (CHANNEL, "input")), key=len, reverse=True)
 )
 _WORD = rf"(?:{_CHANNELS}|slot|block|bank|nos?)s?[ .#:]*"
 _MORE = rf"(?:(?:{_TO}|{_AND})(?:(?:{_CHANNELS})s?[ .#]*|#)?{_ONE})"
 _TOLD = re.compile(
     rf"(?:^\W*|(?<![^\W\d_]){_WORD})(?P<some>{_ONE}{_MORE}+)"
-    rf"|(?<![^\W\d_])(?:{_GROUPS})[ .#:]*(?P<groups>{_ONE}(?:(?:{_TO}|\s*[+&]\s*|\s+(?:and|und)\s+){_ONE})+)",  # behind a comma may be a channel
+    rf"|(?<![^\W\d_])(?:{GROUPS})[ .#:]*(?P<groups>{_ONE}(?:(?:{_TO}|\s*[+&]\s*|\s+(?:and|und)\s+){_ONE})+)",  # behind a comma may be a channel
     re.IGNORECASE,
 )
 _CLAUSE = re.compile(  # that begins with slots, and has a word behind them or nothing more
