@@ -7,6 +7,7 @@ from maintkit.quarter.arguments import named
 from maintkit.quarter.borrowed import lent_by
 from maintkit.quarter.of_module import rows_of
 from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.resources import still_open
 from maintkit.quarter.rows import plain, records, text_of
 from maintkit.quarter.siblings import known_good
 from maintkit.quarter.supply import SLOT_OR_SUPPLY
@@ -77,11 +78,12 @@ class Before:
 
 @dataclass(frozen=True)
 class Open:
-    """A report on this slot that is still open."""
+    """A report on this slot of which is not known what it was: still open, or closed without a word of it."""
 
     ticket: str
     on: date
     complaint: str | None
+    is_closed: bool = False
 
 
 def place_of(quarter: Quarter, desk: str, position: str) -> tuple[str, str]:
@@ -266,4 +268,4 @@ def open_here(quarter: Quarter, desk: str, position: str) -> tuple[Open, ...]:
     faults = quarter.evidence.faults
     own = faults[(faults["desk"] == desk) & (faults["position"] == position) & (faults["class"] == "open")]
     names = {"event_id": "ticket", "happened_on": "on", "symptom": "complaint"}
-    return records(Open, own.rename(columns=names))
+    return records(Open, own.rename(columns=names).assign(is_closed=~still_open(own)))

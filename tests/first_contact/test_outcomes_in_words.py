@@ -229,3 +229,26 @@ def test_a_part_that_was_open_or_new_leaves_no_report_open(tmp_path):
     ]
     assert '# ? "c21 open" = "other work"' in draft  # what was done about it is asked
     records.close()
+
+
+NOT_MENDED = """Number,Opened,Desk,Slot,Trouble,Status
+11,2025-01-06,Wren,3,crackles,Fixed
+12,2025-01-09,Wren,7,no output,No fault found
+13,2025-02-03,Wren,4,lamp dim,Won't fix
+14,2025-02-20,Wren,9,hums,Open
+15,2025-03-04,Wren,3,crackles,Fixed
+"""
+
+
+def test_what_nobody_will_mend_is_not_said_to_be_no_fault(tmp_path):
+    records, draft = loaded(tmp_path, "tickets.csv", NOT_MENDED)
+    assert """"won't fix" = "\"""" in draft and "# Not understood" not in draft
+    told = "select position, outcome from tickets order by raised_on"
+    assert records.connection.sql(told).fetchall() == [
+        ("3", "fault found"),
+        ("7", "no fault found"),
+        ("4", None),
+        ("9", "open"),
+        ("3", "fault found"),
+    ]
+    records.close()

@@ -421,3 +421,15 @@ def test_odds_follow_the_ages_of_parts_where_no_module_is_recorded_or_say_that_n
     assert "ages of the parts" not in plain_text(
         told("what_is_it", unlisted, paragraphs=("likely",))["likely"]
     )
+
+
+def test_a_report_that_was_closed_without_a_word_of_what_it_was_is_not_called_open(tmp_path):
+    (tmp_path / "tickets.csv").write_text(
+        "ticket,raised_on,closed_on,desk,position,symptom,outcome\n"
+        "T1,2024-02-01,2024-02-02,Heron,25,crackle,fault found\nT2,2024-05-02,2024-05-04,Heron,25,distorts,\n"
+        "T3,2024-06-11,,Heron,25,hum,\n",
+        encoding="utf-8",
+    )
+    said = ask("Heron", "25", records=tmp_path)
+    assert "Closed, and what it was is not on record: distorts (T2, 2 May 2024)." in said
+    assert "Still open: hum (T3" in said and "Still open: distorts" not in said
