@@ -515,6 +515,7 @@ def test_thanks_are_no_report_unless_they_go_on_to_a_complaint(tmp_path):
 
 
 QUIET_DAYS = """Date,Slot,Trouble,Work
+2025-03-02,,"new book, desk has 24 channels",
 2025-03-03,4,crackles,fader cleaned
 2025-03-05,,bank holiday,
 2025-03-06,7,off,fuse replaced
@@ -528,6 +529,7 @@ QUIET_DAYS = """Date,Slot,Trouble,Work
 2025-03-27,12,no output,"open, waits for a relay"
 2025-03-28,,bank holiday,
 2025-03-31,,whole desk hums,joint re-soldered
+2025-03-31,,total 2025,so far
 """
 
 

@@ -18,6 +18,7 @@ from maintkit.records.known_words.no_report import (
 from maintkit.records.known_words.outcomes import says_gone, says_lent, says_store
 from maintkit.records.known_words.part_kinds import work_in_text
 from maintkit.records.known_words.words import heading_of, is_wholly, says, words_in
+from maintkit.records.row_above import PERIOD, TOTAL
 
 from .cell_words import MOST_STATES, listed, quote, with_open_numbers
 from .chatter import are_messages, chatter_in, chatter_lines
@@ -228,6 +229,7 @@ def _none_in_words(group, placing_list, placing):
         or says_all_well(text, has_slot=text in beside_slots)
         or says_thanks(text)
         or is_wholly("test_report", text)
+        or (TOTAL.fullmatch(text) and PERIOD.search(text))
         or (says_errand(text) and (work_stands_apart(placing_list) or not work_in_text(text)))
     ]
     moved = [text for text in group.texts(said) if MOVED.fullmatch(text)]
