@@ -252,3 +252,27 @@ def test_what_nobody_will_mend_is_not_said_to_be_no_fault(tmp_path):
         ("3", "fault found"),
     ]
     records.close()
+
+
+DESK_OF_HELP = """Number,Opened,Room,Description,Resolution,{heading}
+1,2025-02-03,Wren,ch 4 crackles,Done,15
+2,2025-02-05,Teal,ch 9 no sound,relay replaced,40
+3,2025-02-11,Teal,ch 2 distorts,NFF,10
+4,2025-02-14,Wren,ch 7 hums,Fixed,60
+5,2025-02-20,Wren,ch 4 crackles,user error,5
+6,2025-03-02,Wren,ch 8 hums,Fixed,20
+7,2025-03-04,Teal,ch 3 dead,Waiting for parts,10
+"""
+
+
+@pytest.mark.parametrize(
+    ("heading", "is_asked"), [("Minutes", True), ("Minutes lost", False), ("Downtime", False)]
+)
+def test_mere_minutes_behind_what_was_mended_are_not_known_to_be_lost(tmp_path, heading, is_asked):
+    (tmp_path / "tickets.csv").write_text(DESK_OF_HELP.format(heading=heading), encoding="utf-8")
+    line = f'"{heading}" = "minutes_lost"'
+    asked = f"# ? {line}   # under [tickets.columns]"
+    lines = drafted(tmp_path).splitlines()
+    assert (asked in lines, line in lines) == (is_asked, not is_asked)
+    lost = rows(tmp_path, "select sum(minutes_lost) from tickets")
+    assert lost == [(None if is_asked else 160.0,)]

@@ -62,7 +62,7 @@ from .threads import without_lines, work_in_remarks
 from .which_rows import slots_alone
 from .work_desk import desk_of_work
 from .work_of_reports import Reported
-from .work_told import ONE_WORK, TELL_WORK
+from .work_told import ONE_WORK, TELL_WORK, ask_whose_minutes
 
 OF_FAULTS = ("tickets", "repairs")
 
@@ -271,6 +271,7 @@ def _placed(pages):
     settle_alike([(group.pages[0], one) for group, tables in fed for one in tables.likely])
     settle_as_in_others(fed)
     _say_what_was_done(fed)
+    ask_whose_minutes(fed)
     _read_work_in_complaints(fed)
     fed = with_swaps(fed, called_in(fed, "serial", ("modules",)))
     without_homes(fed)

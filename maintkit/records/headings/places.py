@@ -267,7 +267,7 @@ def _offers(targets, cells, known, later):
         for target in targets:
             name = target[0][1]
             score = max(_score(*one, heading, cells, known, later) for one in target)
-            of_time = name in ("minutes_lost", "bench_minutes") and not _says_lost(heading)
+            of_time = name in ("minutes_lost", "bench_minutes") and not says_lost(heading)
             if of_both and of_time and deeds is not None:
                 score -= 0.25 if (at < deeds) == (name == "bench_minutes") else 0
             # In a list of complaints and repairs a mere date is that of the complaint.
@@ -286,7 +286,7 @@ def _says_repair(heading):
     return repair > ticket and (of_work or repair - ticket > 0.2)
 
 
-def _says_lost(heading):
+def says_lost(heading: str) -> bool:
     """Whether a heading itself says that its minutes were lost, wherever it stands; words for the bench are general."""
     lost = likeness_of_column(heading, "tickets", "minutes_lost")
     bench = likeness_of_column(heading, "repairs", "bench_minutes")

@@ -95,6 +95,10 @@ NOT_SAID = (
     "# No column says what was done, so every row is work of another kind: it counts, and renews no part."
 )
 
+WHOSE_MINUTES = (
+    "may be session time that was lost, or the time that the work took. Where it was lost, put this line"
+)
+
 REPLACED = "# No column says what was done: a row with a part is taken as that part replaced."
 
 
@@ -419,7 +423,8 @@ def _by_line(group, placing):
 
 def _asked_columns(placing):
     for heading, names in placing.doubtful.items():
-        yield f"# {quote(heading)} fits more than one column. Put the line that is right under its section of columns:"
+        why = "fits more than one column. Put the line that is right" if names[1:] else WHOSE_MINUTES
+        yield f"# {quote(heading)} {why} under its section of columns:"
         for name in names:
             table, _, column = name.rpartition(".")
             yield f"# ? {quote(heading)} = {quote(column)}   # under [{table or placing.table}.columns]"

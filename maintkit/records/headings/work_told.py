@@ -5,7 +5,7 @@ from maintkit.records.known_words.part_kinds import CAPACITORS, STATES, part_in_
 from maintkit.records.known_words.words import heading_of
 from maintkit.records.mapping import LEAVE_OUT
 
-from .places import SURE
+from .places import SURE, says_lost
 from .values import ENOUGH
 
 # share of cells that say what was done, and words on average, from which what was found tells the work
@@ -14,6 +14,9 @@ FEWEST_CAUSES = 8  # from which what was the cause may tell the work
 FEWEST_MENDED = 3  # cells of a column of parts that tell work on none
 ONE_WORK = ("re-cap", "clean", "re-form", "adjust")  # work of which a list may hold nothing else
 MOST_CAPACITORS = 500  # of a row; more are their value or their price
+TELL_MENDING = (
+    0.1  # share of outcomes that say what was mended, from which minutes behind them may be those it took
+)
 
 
 def find_work(placing, cells):
@@ -84,3 +87,19 @@ def _count_capacitors(column):
     heading, cells = column
     many = cells.share(lambda text: text.isdecimal() and A_BOARD <= int(text) <= MOST_CAPACITORS)
     return many >= ENOUGH and bool(CAPACITORS & {*heading_of(heading).words})
+
+
+def ask_whose_minutes(fed):
+    """Where outcomes of reports say what was mended, mere minutes behind them may be those it took as well as those lost, and are asked
+    about; not so where the reports say how bad it was, or have work beside them.
+
+    ``fed`` are groups of sheets with their tables.
+    """
+    for group, reports in ((group, tables.likely[0]) for group, tables in fed if len(tables.likely) == 1):
+        minutes, told, headings = reports.heading("minutes_lost"), reports.heading("outcome"), [*group.cells]
+        if not {minutes, told} <= {*headings} or says_lost(minutes) or "impact" in reports.names:
+            continue
+        mends = group.cells[told].share(lambda text: work_in_column(text) in MENDS)
+        if headings.index(told) < headings.index(minutes) and mends >= TELL_MENDING:
+            del reports.columns[minutes]
+            reports.doubtful[minutes] = ("minutes_lost",)
