@@ -132,6 +132,26 @@ def test_tracks_bridged_that_a_remark_tells_of_are_counted_beside_the_re_cap(tmp
     records.close()
 
 
+BENCH = """Date,Desk,Slot,Module S/N,Cause found,Work done,Remark
+2024-04-08,Heron,1,M-101,worn,pot replaced,"pad lifted, bridged"
+2024-04-09,Heron,2,M-102,planned,re-capped,"pad lifted, bridged"
+2024-04-10,Heron,3,M-103,coil burnt,relay replaced,fan dirty too
+2024-04-11,Heron,4,M-104,leaky,C4 replaced,
+2024-04-12,Heron,5,M-105,dirt,switch cleaned,took a while
+"""
+
+
+def test_a_remark_beside_other_work_tells_of_tracks_bridged_and_of_no_fault_more(tmp_path):
+    (tmp_path / "bench.csv").write_text(BENCH, encoding="utf-8")
+    drafted(tmp_path)
+    query = "select serial, planned from repairs where action = 'bridge track' order by 1"
+    assert [*rows(tmp_path, query)] == [("M-101", "yes"), ("M-102", "yes")]
+    records = open_records(tmp_path)
+    evidence = gather_evidence(records.connection, record_end=date(2024, 6, 30))
+    assert evidence.faults["serial"].tolist() == ["M-101", "M-103", "M-104"]
+    records.close()
+
+
 def test_the_page_says_so_where_no_desk_is_named(tmp_path):
     (tmp_path / "re-cap log.csv").write_text(RE_CAPS, encoding="utf-8")
     draft = drafted(tmp_path).replace('desk = "the desk", ', "")

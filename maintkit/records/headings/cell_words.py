@@ -117,7 +117,7 @@ def planned_in_words(heading, cells, *, is_work):
     """The lookup of what was planned, where a column, be it of the work itself, says here and there that it is care that comes round."""
     care = (text for text in cells.folded if says_planned(text))
     # a re-cap is planned as it is
-    words = {text: "yes" for text in care if not (is_work and meaning_of_cell("action", text) == RE_CAP)}
+    words = {text: "yes" for text in care if not (is_work and work_in_column(text) == RE_CAP)}
     if words and len(words) < len(cells.folded):
         note = "care that comes round, and no fault"
         yield from lookup("repairs.lookup.planned", heading, note, words=words, otherwise="")

@@ -147,14 +147,16 @@ def moves_of_cards(group, likely, source):
 
 
 def tracks_bridged(group, likely, source, desks):
-    """The sections of the tracks bridged that a remark beside each re-cap tells of: work of its own, planned as the re-cap was."""
-    if len(likely) != 1 or likely[0].same.get("action") != RE_CAP:
+    """The sections of the tracks bridged that a remark beside work alone tells of: work of its own, no fault beside that of the row."""
+    if len(likely) != 1 or likely[0].table != "repairs":
         return
-    recaps = likely[0]
+    done = likely[0]
     names = ("done_on", "serial", *DESK_AND_SLOT)
-    columns = {one: told for one, told in recaps.columns.items() if told[0] in names}
-    placing = replace(recaps, columns=columns, same=recaps.same | {"action": BRIDGED, "planned": "yes"})
-    for heading in (one for one in group.cells if one not in recaps.columns):
+    columns = {one: told for one, told in done.columns.items() if told[0] in names}
+    placing = replace(done, columns=columns, same=done.same | {"action": BRIDGED, "planned": "yes"})
+    if not placing.names & {"serial", "position"}:
+        return
+    for heading in (one for one in group.cells if one not in {*done.columns, *done.doubtful}):
         words = [one for one in group.cells[heading].unlike if work_of_text(one) == BRIDGED]
         if not words:
             continue
