@@ -42,7 +42,8 @@ class Costs:
 
 @dataclass(frozen=True)
 class BoardWear:
-    """Per re-cap gone before: tracks lifted in the next one, and faults of tracks a year; the most re-caps a board in service has had."""
+    """Per re-cap gone before: tracks lifted in the next one, and faults of tracks a year; the most re-caps a board in service has had;
+    whether the records tell of any track, without which nothing is known of them."""
 
     tracks_a_cycle: float
     faults_a_year_a_cycle: float
@@ -50,6 +51,7 @@ class BoardWear:
     recaps: int
     faults: int
     most_recaps: int
+    on_record: bool
 
 
 def unit_costs(part_types) -> dict:
@@ -123,7 +125,7 @@ def board_wear(work, stays, faults) -> BoardWear:
     Both are taken as proportional to the re-caps gone before, so their estimates are events over summed cycles (Poisson
     maximum likelihood). A track counts to a re-cap where it was bridged within seven days of one on the same module.
     """
-    from_on = stays["from_on"].min()
+    from_on, on_record = stays["from_on"].min(), bool((work["action"] == "bridge track").any())
     work = work[work["serial"].notna() & (work["done_on"] >= from_on)]
     recaps = work[work["action"] == "re-cap"].drop_duplicates(["serial", "done_on"])
     bridged = work[(work["action"] == "bridge track")][["serial", "done_on", "quantity"]]
@@ -137,7 +139,7 @@ def board_wear(work, stays, faults) -> BoardWear:
     in_service = stays.loc[stays["to_on"] == stays["to_on"].max(), "rework_cycles"]
     most = int(in_service.max()) if len(in_service) else 0
     a_cycle, a_year = tracks / cycles if cycles else 0.0, heard / aged if aged else 0.0
-    return BoardWear(a_cycle, a_year, int(tracks), len(recaps), heard, most)
+    return BoardWear(a_cycle, a_year, int(tracks), len(recaps), heard, most, on_record)
 
 
 def connector_wear(stays, faults) -> float:

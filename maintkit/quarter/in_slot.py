@@ -5,7 +5,7 @@ from datetime import date
 
 from maintkit.quarter.arguments import named
 from maintkit.quarter.borrowed import lent_by
-from maintkit.quarter.of_module import rows_of
+from maintkit.quarter.of_module import rows_of, tracks_bridged
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.resources import still_open
 from maintkit.quarter.rows import plain, records, text_of
@@ -26,7 +26,7 @@ SWAP = "swap module"
 class Here:
     """A module in the slot now; ``serial`` is None where none is recorded.
 
-    ``by_slot`` where only today's slot is known of it: faults and work are then the slot's, whichever module sat there.
+    ``bridged_tracks`` is None where no track of any board is on record, ``by_slot`` where only today's slot is known of it: faults and work are then the slot's, whichever module sat there.
     """
 
     serial: str | None
@@ -34,7 +34,7 @@ class Here:
     since: date | None
     re_caps: tuple[date, ...]
     rework_cycles: int | None
-    bridged_tracks: int
+    bridged_tracks: int | None
     lent: tuple[str, ...]
     faults: int
     last_fault: date | None
@@ -172,7 +172,7 @@ def _here(quarter: Quarter, row) -> Here:
         plain(stays["fitted_on"].max()),
         tuple(re_caps),
         plain(row.rework_cycles),
-        int(row.bridged_tracks or 0),
+        tracks_bridged(quarter, row),
         lent_by(quarter, row.serial),
         *_faults(quarter, own),
         beside,

@@ -19,3 +19,9 @@ def _by_serial(quarter: Quarter, name: str):
     """A frame, and the numbers of each module's rows in it."""
     frame = attrgetter(name)(quarter) if name in OF_QUARTER else quarter.table(name)
     return frame, frame.groupby("serial").indices
+
+
+def tracks_bridged(quarter: Quarter, module) -> int | None:
+    """How many tracks of a module, a row of the roster, are bridged; None where no track of any module is on record."""
+    is_kept = quarter.evidence.roster["bridged_tracks"].any()
+    return int(module.bridged_tracks or 0) if is_kept else None

@@ -8,7 +8,7 @@ import numpy as np
 from maintkit.quarter.blanks import Blanks, reading_blanks, repair_blanks
 from maintkit.quarter.fitted import parts_in
 from maintkit.quarter.kits import as_shown, faults_ahead, kit, likely_parts
-from maintkit.quarter.of_module import rows_of
+from maintkit.quarter.of_module import rows_of, tracks_bridged
 from maintkit.quarter.programme import planned_serials
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.recaps import recaps
@@ -50,11 +50,12 @@ class Inspection:
 
 @dataclass(frozen=True)
 class Board:
-    """The board of the module, and how many tracks lift in the next re-cap of one re-capped as often, by these records."""
+    """The board of the module, and how many tracks lift in the next re-cap of one re-capped as often, by these records;
+    ``bridged`` is None where no track of any board is on record."""
 
     era: str | None
     recaps: int
-    bridged: int
+    bridged: int | None
     lifting: float
     inspected: Inspection | None
 
@@ -149,7 +150,7 @@ def _board(quarter: Quarter, own) -> Board:
     return Board(
         text_of(own["board_era"]),
         cycles,
-        int(own["bridged_tracks"]),
+        tracks_bridged(quarter, own),
         recaps(quarter).wear.tracks_a_cycle * cycles,
         looked,
     )

@@ -73,7 +73,7 @@ class Guessed:
 @dataclass(frozen=True)
 class Wear:
     """Tracks lifted in a re-cap and faults of tracks a year, for each re-cap the board had before; what they rest on; the most
-    re-caps a board in service has had."""
+    re-caps a board in service has had; whether any track is ``on_record``, without which nothing is known of them."""
 
     tracks_a_cycle: float
     faults_a_year_a_cycle: float
@@ -81,6 +81,7 @@ class Wear:
     recaps: int
     faults: int
     most_recaps: int
+    on_record: bool
 
 
 @dataclass(frozen=True)

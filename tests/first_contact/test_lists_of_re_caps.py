@@ -6,6 +6,7 @@ import pytest
 
 from maintkit.ask import ask
 from maintkit.quarter.quarter import Quarter
+from maintkit.questions.bench import facts as on_the_bench
 from maintkit.questions.recap import when_to_recap
 from maintkit.records.headings import draft_mapping
 from maintkit.records.store import load_into, open_records
@@ -149,6 +150,23 @@ def test_a_remark_beside_other_work_tells_of_tracks_bridged_and_of_no_fault_more
     records = open_records(tmp_path)
     evidence = gather_evidence(records.connection, record_end=date(2024, 6, 30))
     assert evidence.faults["serial"].tolist() == ["M-101", "M-103", "M-104"]
+    records.close()
+
+
+@pytest.mark.parametrize("are_kept", [True, False])
+def test_where_no_track_is_on_record_their_number_is_not_known_and_is_no_zero(tmp_path, are_kept):
+    bench = BENCH if are_kept else BENCH.replace("bridged", "mind it")
+    (tmp_path / "bench.csv").write_text(bench, encoding="utf-8")
+    drafted(tmp_path)
+    records = open_records(tmp_path)
+    quarter = Quarter(records, "2024Q2")
+    assert when_to_recap(quarter).wear.on_record is are_kept
+    assert on_the_bench(quarter, "M-103").board.bridged == (0 if are_kept else None)
+    told = ask("M-103", records=tmp_path)
+    assert ("No bridged track on record" in told, "Tracks are not on record" in told) == (
+        are_kept,
+        not are_kept,
+    )
     records.close()
 
 
