@@ -99,3 +99,30 @@ def test_a_column_of_work_that_lists_parts_has_a_row_for_each_and_a_re_cap_is_to
         ("W-023", "re-cap", "22u capacitor", 6),
         ("W-023", "re-cap", "220u capacitor", 8),
     ]
+
+
+PURCHASES = """When;{};{};Price
+3.2.2024;100u 25V blue;200;24
+19.2.2024;fader 104mm;4;31
+24.3.2024;lamp 12V;50;12
+2.4.2024;relay 24V;10;38
+"""
+
+
+def test_what_was_bought_is_no_count_of_what_is_there(tmp_path):
+    (tmp_path / "faults.csv").write_text(FAULTS, encoding="utf-8")
+    (tmp_path / "bits.csv").write_text(PURCHASES.format("Bought", "How many"), encoding="utf-8")
+    draft = drafted(tmp_path)
+    assert "[stock]" not in draft and "none is taken from bits.csv" in draft
+    (tmp_path / "bits.csv").unlink()
+    (tmp_path / "Orders 2024.csv").write_text(PURCHASES.format("Part", "Qty"), encoding="utf-8")
+    assert "[stock]" not in drafted(tmp_path)
+
+
+def test_what_is_left_of_it_is_a_count(tmp_path):
+    (tmp_path / "faults.csv").write_text(FAULTS, encoding="utf-8")
+    (tmp_path / "bits.csv").write_text(PURCHASES.format("Part bought", "Left"), encoding="utf-8")
+    assert '"Left" = "on_hand"' in drafted(tmp_path)
+    (tmp_path / "bits.csv").unlink()
+    (tmp_path / "drawer.csv").write_text(PURCHASES.format("Part", "How many"), encoding="utf-8")
+    assert '"How many" = "on_hand"' in drafted(tmp_path)

@@ -55,7 +55,7 @@ from .sections import ONE_DESK, lacks_desk, sections_of, swaps_of
 from .sheet_desks import sheet_desks
 from .sides import parted
 from .slots_together import with_slots_together
-from .spare_modules import modules_in_stock
+from .spare_modules import modules_in_stock, purchases_told
 from .swapped import fitments_of, with_swaps
 from .tables import placings
 from .threads import without_lines, work_in_remarks
@@ -152,6 +152,7 @@ def draft_mapping(source) -> Draft:
         *_top(nowhere, unread, waits, source),
         *twice_lines(twice),
         *([] if sections or in_doubt or guesses or planned else without_days(unused)),
+        *purchases_told(unused),
         *bodies(sections, of_cards),
         *of_desks,
         *one_module(fed),

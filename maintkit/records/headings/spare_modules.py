@@ -2,11 +2,12 @@
 
 import re
 
-from maintkit.records.known_words.words import says, vocabulary, words_in
+from maintkit.records.known_words.words import heading_of, says, vocabulary, words_in
 from maintkit.records.mapping import LEAVE_OUT
 
 from .cell_words import listed, lookup, quote
-from .values import day_of
+from .likeness import SURE, likeness_of_column
+from .values import ENOUGH, day_of
 
 NUMBERED = re.compile(r"(?<![^\W_])([^\W\d_]{1,4}[-/]?)(\d{1,6})(?![^\W_])")
 
@@ -55,6 +56,30 @@ def is_ledger(headings) -> bool:
     """Whether headings say what came in and what went out."""
     words = {word for one in headings for word in words_in(one)}
     return bool(words & vocabulary().came_in and words & vocabulary().went_out)
+
+
+def are_purchases(cells, names) -> bool:
+    """Whether a list has days and prices, its headings or ``names`` say that things were bought, and no heading says how many are left."""
+    words = {word for one in (*cells, *names) for word in words_in(one)}
+    of_money = any(heading_of(heading).says_money for heading in cells)
+    of_days = any(max(own.dates, own.years) >= ENOUGH for own in cells.values())
+    return bool(words & vocabulary().bought) and of_money and of_days and not any(map(_says_left, cells))
+
+
+def _says_left(heading):
+    """Whether a heading says how many are there, and not merely how many."""
+    there, many = (
+        likeness_of_column(heading, *one) for one in (("stock", "on_hand"), ("repairs", "quantity"))
+    )
+    return there >= SURE > many
+
+
+def purchases_told(pages):
+    """The lines that say of sheets, of which none is read, which list what was bought."""
+    if names := dict.fromkeys(page.name for page in pages if are_purchases(page.cells, [page.name])):
+        yield f"# What was bought is no count of what is there, so none is taken from {', '.join(names)}. For stock, list what lies there"
+        yield "# now, with the day of the count, in a table of stock."
+        yield ""
 
 
 def _last_of_the_day(stock, group):

@@ -18,7 +18,7 @@ from .modules_today import put_where_they_sit
 from .places import DESK_AND_SLOT, SURE, SWAPPED_OUT, THE_DESK, Placing, place, targets_of
 from .quantities import unfold
 from .rooms import is_one_a_desk, names_rooms, place_room
-from .spare_modules import is_ledger
+from .spare_modules import are_purchases, is_ledger
 from .values import ENOUGH, Cells
 from .work_told import TELL_WORK, find_work, one_work
 
@@ -138,7 +138,7 @@ def _weighed(group, known, others, alone):
     later = later_dates(group.cells)
     tried = {table: place(targets_of((table,)), group.cells, known, later)[table] for table in CORE}
     for placing in tried.values():
-        _put_right(placing, group.cells)
+        _put_right(placing, group)
     unfold(tried["readings"], group.cells)
     if "action" not in tried["repairs"].names:
         tried["repairs"].same.update(one_work(tried["repairs"], group))
@@ -316,7 +316,7 @@ def _pair(group, pair, known):
     placed = place(targets_of(pair, SHARED, together), group.cells, known)
     one, two = (placed[table] for table in pair)
     for placing in (one, two):
-        _put_right(placing, group.cells)
+        _put_right(placing, group)
     given = set()
     if pair[0] == "tickets":
         _take_for_complaint(one, two)
@@ -387,8 +387,11 @@ def _join(tickets, repairs):
         repairs.columns[day] = ("done_on", 1.0)
 
 
-def _put_right(placing, cells):
+def _put_right(placing, group):
     """Take away what the cells of a column rule out, and give the days of a list that no heading names a place."""
+    cells = group.cells
+    if placing.table == "stock" and are_purchases(cells, group.names):
+        placing.columns.clear()
     put_where_they_sit(placing, cells)
     for name in ("ticket", "repair"):
         heading = placing.heading(name) if (placing.table, name) != ("repairs", "ticket") else ""

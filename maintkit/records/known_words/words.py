@@ -158,6 +158,7 @@ class Vocabulary:
     inside: frozenset[str]
     came_in: frozenset[str]
     went_out: frozenset[str]
+    bought: frozenset[str]
     pointing: frozenset[str]
     talks: frozenset[str]
 
