@@ -1,6 +1,12 @@
 """Requests to a whole house: the kitchen, the offices and the network are no desks, and rooms told apart by a word are no one room."""
 
+import re
+
+from maintkit.quarter.quarter import Quarter
+from maintkit.questions import reading
 from maintkit.records.headings.short_names import in_short, perhaps_in_short
+from maintkit.records.store import open_records
+from maintkit.report.templates import plain_text, told
 from tests.first_contact.as_drafted import drafted
 
 DESKS = (
@@ -75,3 +81,26 @@ def test_trades_by_which_others_part_from_desks_are_asked_about_with_their_count
     counts = '"Air conditioning" 8, "Lighting" 8, "Door locks" 8, "IT" 12'
     assert f"of 52 rows {counts}." in text
     assert '"Category" = "desk"' not in text
+
+
+def test_it_is_said_first_of_which_desks_hardly_an_entry_names_a_slot(tmp_path):
+    desks = (
+        [("Heron", f"ch {at}") for at in range(1, 9)]
+        + [("foyer", "")] * 6
+        + [("Tern", f"ch {at}") for at in range(1, 7)]
+    )
+    lines = [f"{at},2026-01-{at + 1:02},{desk},{slot},hums" for at, (desk, slot) in enumerate(desks)]
+    (tmp_path / "tickets.csv").write_text(
+        "\n".join(["ticket,raised_on,desk,position,symptom", *lines]) + "\n"
+    )
+    found = reading.facts(Quarter(open_records(tmp_path), "2026Q1"))
+    assert (found.slotless, found.seldom) == (("foyer",), ())
+    said = plain_text(told("how_it_was_read", found)["title"])
+    assert "Hardly an entry of foyer names a slot" in said and "this is no desk, leave its rows out" in said
+    (tmp_path / "tickets.csv").write_text(
+        "\n".join(
+            ["ticket,raised_on,desk,symptom", *(re.sub(r",(ch \d+)?,hums", ",hums", one) for one in lines)]
+        )
+        + "\n"
+    )
+    assert reading.facts(Quarter(open_records(tmp_path), "2026Q1")).slotless == ()

@@ -66,6 +66,8 @@ def perhaps_in_short(names) -> dict[str, tuple[str, ...]]:
     {'Van': ('Van 3',), 'SDK': ('Sendekomplex',), 'the Annex': ('Annex cubicle',)}
     >>> perhaps_in_short(["Music Tech", "mustech", "Mus. Tech studio", "Main Hall", "Hall", "Projector hall"])
     {'mustech': ('Music Tech',), 'Mus. Tech studio': ('Music Tech',), 'Hall': ('Main Hall',)}
+    >>> perhaps_in_short(["Stage 1", "Stage 2", "St 2", "Cin", "Cinema", "Room 2", "St 12"])
+    {'St 2': ('Stage 2',), 'Cin': ('Cinema',)}
     """
     names = [name for name, _ in Counter(names).most_common()]
     long = [name for name in names if len(_letters(name)) > SHORTEST]
@@ -130,16 +132,24 @@ def _number_of_room(name):
 
 def _begins(name, other):
     """Whether another name begins or ends with the words of a name, or is one word that has its few capitals in their order; or a name
-    is made of the beginnings of its words, but for words for a room."""
+    is made of the beginnings of its words, in one or word by word, but for words for a room."""
     words, others = _said(name), _said(other)
     if name.isupper() and name.isalpha() and len(name) <= MOST_CAPITALS and len(others) == 1:
         in_order = re.match(".*".join(_letters(name)), others[0])
         return bool(in_order) and len(others[0]) > MOST_CAPITALS and others[0].isalpha()
     is_part = words in (others[: len(words)], others[-len(words) :]) and len(words) < len(others)
+    is_part = is_part or (
+        words != others and len(words) == len(others) and all(map(_begins_word, words, others))
+    )
     bare = "".join(word for word in words if not says("room", word)) if len(words) > 2 else "".join(words)
     return is_part or (
         len(others) > 1 and bare.isalpha() and bare != "".join(others) and _is_of_beginnings(bare, others)
     )
+
+
+def _begins_word(word, other):
+    """Whether a word is another, or two of its first letters or more."""
+    return word == other or (word.isalpha() and len(word) > 1 and other.startswith(word))
 
 
 def _is_of_beginnings(letters, words):
