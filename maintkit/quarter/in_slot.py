@@ -68,6 +68,11 @@ class Before:
     is_back: bool = False
 
     @property
+    def work(self) -> str | None:
+        """What was done, in the words found with it where it names no part."""
+        return self.finding_or_done if self.done == self.action else self.done
+
+    @property
     def finding_or_done(self) -> str | None:
         return self.found or self.done
 
@@ -205,6 +210,7 @@ def complaints_here(quarter: Quarter, desk: str, position: str, here, words) -> 
     own = own.sort_values("happened_on", kind="stable")
     repairs = quarter.table("repairs")
     findings = dict(zip(repairs["repair"], repairs["finding"], strict=True))
+    as_written = dict(zip(repairs["repair"], repairs["as_written"], strict=True))
     slot_findings = repairs.dropna(subset="where").drop_duplicates("ticket", keep="last")
     slot_findings = slot_findings.set_index("ticket")["finding"]
     work = evidence.work[evidence.work["event_id"].isin(own["event_id"])]
@@ -228,10 +234,19 @@ def complaints_here(quarter: Quarter, desk: str, position: str, here, words) -> 
             did = f"{row.of_slot}: {text_of(row.action) or 'no work written down'}"
         ref, cause = (None, None) if last is None else (text_of(last.ref), text_of(last.cause))
         complaint = (row.happened_on.date(), serial_of(row), text)
-        told = (finding, did, ref, cause, outcome, gap, gap is None, word)
+        wording = finding or (_wording(as_written.get(last.repair), text) if last is not None else None)
+        told = (wording, did, ref, cause, outcome, gap, gap is None, word)
         work = text_of(row.action), says_in_vain(finding or ""), is_back
         found.append(Before(*complaint, *told, *work))
     return tuple(found)
+
+
+def _wording(as_written, complaint: str | None) -> str | None:
+    """The longest text of several words in what is kept beside a row of work, but for the complaint it answers."""
+    if not complaint or not isinstance(as_written, dict):
+        return None
+    texts = [one for one in map(str, as_written.values()) if one not in complaint and complaint not in one]
+    return max((one for one in texts if len(one.split()) > 1), key=len, default=None)
 
 
 class _Later:

@@ -132,14 +132,15 @@ class Elsewhere:
 
 @dataclass(frozen=True)
 class SameHere:
-    """What was done for one complaint in a slot: ``times`` in all, the ``last`` work, its day and how long it held (None where it still
-    does), and what was done before that."""
+    """What was done for one complaint in a slot (for any, where ``of_any``): ``times`` in all, the ``last`` work, its day and how long it
+    held (None where it still does), and what was done before that."""
 
     times: int
     last: str
     on: date
     held_days: int | None
     earlier: tuple[Tried, ...]
+    of_any: bool = False
 
 
 @dataclass(frozen=True)
@@ -176,7 +177,10 @@ class Answer:
     queue : int
         Modules that lie on the bench or wait already.
     same_here : SameHere or None
-        What was done here for the same complaint, where that came three times or more, or twice and the same was done.
+        What was done here for the same complaint, where that came three times or more, or twice and the same was done; for any complaint
+        where this one is not known.
+    of_such : bool
+        Whether the counts are of such complaints, not of any about such a module.
     aged : bool
         Whether the age of any part here is known, so that it is weighed.
     """
@@ -207,6 +211,7 @@ class Answer:
     slots: int = 0
     slot_first: Alive | None = None
     same_here: SameHere | None = None
+    of_such: bool = True
     aged: bool = False
 
     @property
@@ -247,7 +252,7 @@ def facts(quarter: Quarter, desk: str, position: str, complaint: str | None = No
     heard = hear(complaint, vocabulary_beside(quarter.records.source)) if complaint else None
     here = modules_here(quarter, desk, position)
     runs = _runs_here(quarter, here, f"{desk} {position}")
-    weighed, known, method, aged = _weighed(quarter, here, heard, f"{desk}/{position}")
+    weighed, known, method, of_such, aged = _weighed(quarter, here, heard, f"{desk}/{position}")
     slots = slots_at_once(quarter, desk, position)
     likely, rest = ((), None) if slots else _candidates(weighed, method)
     before = complaints_here(quarter, desk, position, here, symptom_words(quarter))
@@ -263,8 +268,9 @@ def facts(quarter: Quarter, desk: str, position: str, complaint: str | None = No
         rest=rest,
         method=method,
         known=known,
+        of_such=of_such,
         aged=aged,
-        checks=_checks(quarter, likely, here, _tried(before, heard)),
+        checks=_checks(quarter, likely, here, _tried(before, heard, complaint)),
         before=before,
         elsewhere=_elsewhere(quarter, heard, {row.name for row in weighed}),
         spares=() if slots else spares_for(quarter, here, (desk, position)),
@@ -277,7 +283,7 @@ def facts(quarter: Quarter, desk: str, position: str, complaint: str | None = No
         supply=supply_here(quarter, desk, position),
         runs=runs,
         slots=slots,
-        same_here=_same_here(before, heard),
+        same_here=_same_here(before, heard, complaint),
         slot_first=next((run for run in runs if not run.follows and _is_like(quarter, run, heard)), None),
     )
 
@@ -294,7 +300,8 @@ def _is_like(quarter: Quarter, run: Alive, heard: Heard | None) -> bool:
 
 
 def _weighed(quarter: Quarter, here, heard, stand_in: str):
-    """Every cause in every module of the slot, with odds over all of them: rows of (Candidate), causes known, method, whether any age is known."""
+    """Every cause in every module of the slot, with odds over all of them: rows of (Candidate), causes known, method,
+    whether the counts are of such complaints, and whether any age is known."""
     shares = _shares(quarter, here, heard)
     rows, known, method = [], 0, UNDER_FIFTY
     asked = question_set(
@@ -304,7 +311,7 @@ def _weighed(quarter: Quarter, here, heard, stand_in: str):
         section=heard.section if heard else None,
     )
     if not asked.causes:
-        return rows, known, method, False
+        return rows, known, method, True, False
     heard_as, names = len(heard.symptoms) if heard else 1, names_of_kinds(quarter)
     answers = diagnose(asked.questions, asked=len(here) * heard_as)
     for place, (module, share) in enumerate(zip(here, shares, strict=True)):
@@ -320,7 +327,9 @@ def _weighed(quarter: Quarter, here, heard, stand_in: str):
             serial = module.serial if kind else None
             counts = int(like[number]), int(like.sum())
             rows.append(Candidate(cause, serial, kind, odds, None, None, *counts, names.get(cause, ())))
-    return rows, known, method, bool(np.isfinite(asked.questions.age[-len(answers) :]).any())
+    told, proved = (asked.questions.symptom, asked.questions.cause >= 0)
+    of_such = bool({*told[-len(answers) :]} & {*told[proved]} - {-1})
+    return rows, known, method, of_such, bool(np.isfinite(asked.questions.age[-len(answers) :]).any())
 
 
 def _shares(quarter: Quarter, here, heard) -> list[float]:
@@ -373,25 +382,33 @@ def _with_limits(row: Candidate) -> Candidate:
     return replace(row, low=float(low), high=float(high))
 
 
-def _same(before, heard) -> list[Before]:
-    """The faults here of the same complaint."""
+def _same(before, heard, complaint) -> list[Before]:
+    """The faults here of the same complaint; of one that is not known those told in the same words, else all."""
+    faults = [one for one in before if one.is_fault]
     said = {one for one in heard.symptoms if one} if heard else set()
-    return [one for one in before if one.symptom in said and one.is_fault]
+    if said or not heard:
+        return [one for one in faults if one.symptom in said]
+    return [one for one in faults if _words(one.complaint) & _words(complaint)] or faults
 
 
-def _same_here(before, heard) -> SameHere | None:
-    worked = [one for one in _same(before, heard) if one.done]
+def _words(text: str | None) -> set[str]:
+    return {*re.findall(r"[^\W\d_]{3,}", (text or "").casefold())}
+
+
+def _same_here(before, heard, complaint) -> SameHere | None:
+    worked = [one for one in _same(before, heard, complaint) if one.done]
+    is_known = bool(heard and heard.symptom)
     are_alike = len(worked) > 1 and len({one.done for one in worked}) == 1
-    if len(worked) < OFTEN_HERE and not are_alike:
+    if not worked or not heard or (is_known and len(worked) < OFTEN_HERE and not are_alike):
         return None
     last, *others = worked
-    earlier = tuple(Tried(*one) for one in Counter(one.done for one in others).most_common())
-    return SameHere(len(worked), last.done, last.on, last.held_days, earlier)
+    earlier = tuple(Tried(*one) for one in Counter(one.work for one in others).most_common())
+    return SameHere(len(worked), last.work, last.on, last.held_days, earlier, not is_known)
 
 
-def _tried(before, heard) -> Counter:
+def _tried(before, heard, complaint) -> Counter:
     """What was done here for the same complaint, renewed no part, and did not hold a year: how often, by the cause it stands for."""
-    same = (one for one in _same(before, heard) if one.is_back or one.in_vain)
+    same = (one for one in _same(before, heard, complaint) if one.is_back or one.in_vain)
     return Counter(NO_PART[one.action] for one in same if one.action in NO_PART)
 
 

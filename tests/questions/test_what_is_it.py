@@ -4,7 +4,7 @@ import json
 
 import pytest
 
-from maintkit.ask import ask
+from maintkit.ask import ask, now_of
 from maintkit.decide.diagnose_score import rolling_score
 from maintkit.errors import MaintkitError
 from maintkit.quarter.causes import question_set
@@ -433,3 +433,35 @@ def test_a_report_that_was_closed_without_a_word_of_what_it_was_is_not_called_op
     said = ask("Heron", "25", records=tmp_path)
     assert "Closed, and what it was is not on record: distorts (T2, 2 May 2024)." in said
     assert "Still open: hum (T3" in said and "Still open: distorts" not in said
+
+
+BOOK = {
+    "tickets": "ticket,raised_on,desk,position,symptom,outcome\n"
+    "T1,2024-01-10,Heron,7,7 no pfx,fault found\nT2,2024-03-10,Heron,7,pfx again,fault found\n"
+    "T3,2024-05-10,Heron,7,crackle,fault found\nT4,2024-06-10,Heron,8,crackle,fault found\n",
+    "repairs": "repair,done_on,ticket,action,part_type,notes\n"
+    "R1,2024-01-11,T1,replace,,socket pins bent\nR2,2024-03-11,T2,other work,,pins in the frame tightened\n"
+    "R3,2024-05-11,T3,clean,fader,\nR4,2024-06-11,T4,clean,fader,\n",
+}
+
+
+@pytest.mark.parametrize(
+    ("slot", "complaint", "told"),
+    [
+        ("7", "no pfx at all", (2, "pins in the frame tightened", ["socket pins bent"])),
+        ("7", "odd", (3, "clean fader", ["pins in the frame tightened", "socket pins bent"])),
+        ("8", "odd", (1, "clean fader", [])),
+        ("7", "crackle", None),
+    ],
+)
+def test_what_was_done_here_is_told_whatever_the_vocabulary_knows_of_the_complaint(
+    tmp_path, slot, complaint, told
+):
+    for name, text in BOOK.items():
+        (tmp_path / f"{name}.csv").write_text(text)
+    quarter, _ = now_of(tmp_path)
+    found = facts(quarter, "Heron", slot, complaint)
+    same = found.same_here
+    assert told == (same and (same.times, same.last, [one.name for one in same.earlier]))
+    assert found.of_such == (complaint == "crackle")
+    quarter.records.close()
