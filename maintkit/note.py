@@ -11,17 +11,16 @@ from pathlib import Path
 
 from maintkit.ask import DEMO, STORE
 from maintkit.errors import MaintkitError
+from maintkit.note_read import as_the_book_reads, in_known_words, noted_before
 from maintkit.note_swap import with_module_put_in
 from maintkit.quarter.arguments import named
 from maintkit.records.days import moment_of
 from maintkit.records.drafting import DRAFTED
 from maintkit.records.errors import RecordsError
 from maintkit.records.folding import fold_desk, fold_slot, unite_slots
-from maintkit.records.known_words.meanings import meaning_of_cell
 from maintkit.records.known_words.outcomes import NOTHING_FOUND
-from maintkit.records.known_words.part_kinds import WITHOUT_WORK, work_in_text
-from maintkit.records.known_words.words import section_of
-from maintkit.records.mapping import load_mapping
+from maintkit.records.known_words.part_kinds import WITHOUT_WORK
+from maintkit.records.mapping import FILE_NAME, load_mapping
 from maintkit.records.named_by_row import as_named
 from maintkit.records.opening import folder_to_oneself
 from maintkit.records.spelling import shown_as
@@ -86,10 +85,10 @@ def note(
         what, table, row = "work", "repairs", _work_that_settles(*report[:2], row)
     try:
         row = row if yes or report else _asked(table, row, ask)
-        row = _in_known_words(table, _with_days_read(source, table, row))
+        row = in_known_words(table, as_the_book_reads(load_mapping(source), table, row))
         row, swap = with_module_put_in(row, None if yes else ask)
         _complete(table, row)
-        unknown, new_slot, beside = _looked_up(source, row)
+        unknown, new_slot, beside = _looked_up(source, table, row)
         if unknown and yes:
             raise MaintkitError(f"{unknown} To begin a new desk leave --yes out: then it is asked for.")
         if unknown and not _says_yes(ask(f"{unknown} Begin a new desk? [y/n] ")):
@@ -126,7 +125,7 @@ def _known_report(source: Path, table: str, row: dict[str, str]) -> tuple[str, .
 
 def _work_that_settles(ticket: str, written: str, row: dict[str, str]) -> dict[str, str]:
     """The work of none that gives a report on record its outcome; desk and slot are those of the report."""
-    told = fold_desk(_in_known_words("tickets", row).get("outcome", ""))
+    told = fold_desk(in_known_words("tickets", row).get("outcome", ""))
     outcome = next((one for one in NOTHING_FOUND if fold_desk(one) == told), "")
     if written:
         raise MaintkitError(
@@ -146,18 +145,17 @@ def _says_yes(answer: str) -> bool:
     return answer.strip().lower()[:1] in ("y", "j")
 
 
-def _looked_up(source: Path, row: dict[str, str]) -> tuple[str, list[str], dict[str, str]]:
-    """The sentence that says that no desk of this name is on record, '' where one is; in a list one that says so of the slot; and what is
-    to be kept beside the row, of the report that it names."""
+def _looked_up(source: Path, table: str, row: dict[str, str]) -> tuple[str, list[str], dict[str, str]]:
+    """The sentence that says that no desk of this name is on record, '' where one is; in a list those that say so of the slot, or that the
+    same is on record; and what is to be kept beside the row, of the report that it names."""
     desk, slot, ticket = (row.get(name, "") for name in ("desk", "position", "ticket"))
-    if not desk and not ticket:
-        return "", [], {}
     try:
         book = open_records(source)
     except RecordsError:
         return "", [], {}  # keeping it says what is wrong
     unknown = _unknown_desk(book, desk) if desk else ""
     new_slot = [] if unknown or not (desk and slot) else _unknown_slot(book, desk, slot)
+    new_slot += noted_before(book.connection, table, row, NUMBERED[table][0])
     # a workbook's own sheets get no further column
     beside = {} if source.suffix.lower() == ".xlsx" or not ticket else as_named(book.connection, ticket)
     book.close()
@@ -230,34 +228,6 @@ def _asked(table: str, row: dict[str, str], ask) -> dict[str, str]:
             if value:
                 row[column] = value
     return row
-
-
-def _with_days_read(source: Path, table: str, row: dict[str, str]) -> dict[str, str]:
-    """The row with days that are written as mapping.toml says of the table's other rows in the one way that every file is read."""
-    formats = {one.dialect.date_formats for one in load_mapping(source).sections(table)}
-    for column in (one.name for one in TABLE[table].columns if one.kind == "date" and row.get(one.name)):
-        days = {moment_of(row[column], some) for some in formats}
-        day = days.pop() if len(days) == 1 and not moment_of(row[column]) else None
-        row |= {column: f"{day:%Y-%m-%d %H:%M}".removesuffix(" 00:00")} if day else {}
-    return row
-
-
-def _in_known_words(table: str, row: dict[str, str]) -> dict[str, str]:
-    """The row with what the kit knows by another word as that choice, as ``C14 changed`` is ``replace``; the words told stay as the finding.
-
-    Examples
-    --------
-    >>> _in_known_words("repairs", {"action": "C14 changed", "cause_sureness": "confirmed"})
-    {'action': 'replace', 'cause_sureness': 'confirmed', 'finding': 'C14 changed'}
-    """
-    told = {}
-    for column in TABLE[table].columns:
-        text, known = row.get(column.name, ""), section_of(column)
-        if known and text and fold_desk(text) not in map(fold_desk, column.choices):
-            meant = work_in_text(text) if known == "action" else meaning_of_cell(known, text)
-            told |= {column.name: meant} if meant else {}
-    kept = {"finding": row["action"]} if "action" in told and not row.get("finding") else {}
-    return row | told | kept
 
 
 def _complete(table: str, row: dict[str, str]) -> None:
@@ -370,7 +340,13 @@ def _refuse_first(report, *, only: str | None = None, row: int | None = None) ->
     """Raise what the loader has against the row or one of its cells, if it has anything."""
     for one in (*report.turned_away, *report.not_understood):
         if (only is None or only in one.file) and (row is None or one.row == row):
-            raise MaintkitError(f"Not kept: column {one.column}: found {one.found!r}. {one.rule}")
+            last = report.as_of and moment_of(str(one.found))
+            late = (
+                f" {FILE_NAME} says so: as_of = {report.as_of}."
+                if last and last.date() > report.as_of
+                else ""
+            )
+            raise MaintkitError(f"Not kept: column {one.column}: found {one.found!r}. {one.rule}{late}")
 
 
 def _read(path: Path) -> tuple[list[dict[str, str]], list[str]]:

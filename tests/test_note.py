@@ -414,3 +414,52 @@ def test_a_serial_of_a_swap_is_asked_about_and_never_guessed(folder):
         "work", SWAPPED, folder, ask=lambda asked: next((answers[one] for one in answers if one in asked), "")
     )
     assert sitting(folder) == {"7": "S1", "8": "M8"}
+
+
+OTHER_NAMES = """as_of = 2025-12-31
+
+[tickets]
+[tickets.lookup.desk]
+from = "desk"
+words = { "heron" = "Heron", "front room" = "Heron", "scrapped" = "leave out" }
+[tickets.lookup.outcome]
+from = "outcome"
+words = { "gone away" = "no fault found" }
+otherwise = ""
+"""
+
+
+@pytest.fixture
+def mapped(folder):
+    (folder / "tickets.csv").write_text(TICKETS.replace("symptom", "symptom,outcome", 1), encoding="utf-8")
+    (folder / "mapping.toml").write_text(OTHER_NAMES, encoding="utf-8")
+    return folder
+
+
+def test_a_note_is_read_in_the_words_of_the_book(mapped):
+    given = ["desk=front room", "position=7", "symptom=hum", "raised_on=28.9.2025", "outcome=gone away"]
+    said = note("ticket", given, mapped, yes=True)
+    assert "desk Heron; position 7; symptom hum; raised_on 2025-09-28; outcome no fault found" in said
+    said = note("work", ["desk=Heron", "position=7", "action=recap", "done_on=2025-09-28"], mapped, yes=True)
+    assert "action re-cap" in said and "finding" not in said
+    with pytest.raises(MaintkitError, match="done_on: found '3/4/2025'"):  # April or March
+        note("work", ["desk=Heron", "position=7", "action=clean", "done_on=3/4/2025"], mapped, yes=True)
+
+
+def test_a_day_after_the_last_of_the_mapping_is_said_to_be_its_own(mapped):
+    with pytest.raises(MaintkitError, match=r"mapping.toml says so: as_of = 2025-12-31\."):
+        note("ticket", ["desk=Heron", "position=7", "raised_on=2026-01-01"], mapped, yes=True)
+
+
+def test_what_is_on_record_already_is_said_to_be(folder):
+    given = ["desk=Heron", "position=7", "action=clean", "bench_minutes=20", "done_on=2025-03-03"]
+    first = note("work", given, folder, yes=True)
+    number = first.rpartition(" ")[2]
+    assert note("work", given, folder, yes=True).splitlines()[1:] == [
+        f"The same is on record already, as {number}."
+    ]
+    asked = []
+    answers = iter(["", "", "", "n"])
+    note("work", given, folder, ask=lambda text: (asked.append(text), next(answers))[1])
+    assert f"The same is on record already, as {number}." in asked[-1]
+    assert "already" not in note("work", [*given, "finding=dust"], folder, yes=True)
