@@ -203,7 +203,8 @@ def _queries():
 
 
 def _unknown_sql(target):
-    """Rows of every table whose reference to ``target`` is not known; none where the target table is empty."""
+    """Rows of every table whose reference to ``target`` is not known, but for drafted ones: what they are drafted from is listed itself;
+    none where the target table is empty."""
     table, column = target.split(".")
     parts = [
         _unknown_in_sql(referring.name, one.name, table, column)
@@ -229,6 +230,7 @@ def _unknown_in_sql(referring, name, table, column):
     place = f"concat_ws(' ', desk, \"{name}\")" if table == "positions" else f'"{name}"'
     return (
         f"select source_file, source_row, '{name} ' || {place} || ' is not in {table}' as said "
-        f'from {rows} where "{name}" is not null{in_a_slot} and exists ({written}) and not exists '
+        f"from {rows} where source_file is distinct from '{DRAFTED}' "
+        f'and "{name}" is not null{in_a_slot} and exists ({written}) and not exists '
         f'(select 1 from ({written}) as known where known."{column}" = "{referring}"."{name}"{slot})'
     )

@@ -3,6 +3,7 @@
 import pytest
 
 from maintkit.records.contradictions import find_contradictions
+from maintkit.records.store import open_records
 
 DESK = {
     "desk": "Heron",
@@ -446,3 +447,19 @@ def test_a_contradiction_says_how_many_what_it_touches_and_what_to_do(facility):
     )
     assert lines[-1] == "  … and 2 more."
     assert len(lines) == 7
+
+
+def test_a_slot_that_is_not_listed_is_told_where_it_is_written_not_where_it_was_drafted(tmp_path):
+    written = {
+        "tickets": "ticket,raised_on,desk,position\nT1,2015-01-01,Heron,1\n",
+        "repairs": "repair,done_on,serial,desk,position,action\nR1,2015-01-02,A,Heron,Mstr,clean\n",
+        "positions": "desk,position\nHeron,1\nHeron,Master\n",
+    }
+    for name, text in written.items():
+        (tmp_path / f"{name}.csv").write_text(text, encoding="utf-8")
+    records = open_records(tmp_path)
+    told = {one.kind: list(one.examples) for one in find_contradictions(records.connection)}
+    records.close()
+    assert told["A slot that is not in positions"] == [
+        "repairs.csv, row 2: position Heron Mstr is not in positions."
+    ]
