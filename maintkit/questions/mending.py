@@ -59,6 +59,8 @@ class WhatToMend:
         Whether the answers were reckoned again for each; they are not where there are more than ``most_tickets`` faults.
     overlooked, beside : tuple of str, bool
         Files that were not read: in the folder, or beside the file that was.
+    fed_nothing : tuple of str
+        Lists of which a setting of mapping.toml lets no row in.
     moving, unknown : int
         Kinds that move an answer, and those of which it cannot be told.
     first : ToMend or None
@@ -77,6 +79,7 @@ class WhatToMend:
     most_tickets: int = MOST_TICKETS
     overlooked: tuple[str, ...] = ()
     beside: bool = False
+    fed_nothing: tuple[str, ...] = ()
 
 
 def what_to_mend(quarter: Quarter, *, watch=None) -> WhatToMend:
@@ -121,6 +124,7 @@ def what_to_mend(quarter: Quarter, *, watch=None) -> WhatToMend:
         counts=_counts(problems),
         overlooked=quarter.records.overlooked,
         beside=quarter.records.is_one_file,
+        fed_nothing=quarter.records.fed_nothing,
     )
 
 

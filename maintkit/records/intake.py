@@ -165,7 +165,20 @@ def _keep(connection, source, layout, prepared, named, today, desks):
         tuple(one for _, sheet in read for one in sheet.not_understood),
         drafted,
         layout.overlooked,
+        fed_nothing=_fed_nothing(layout, counts),
     )
+
+
+def _fed_nothing(layout, counts):
+    """The lists of which no row is kept or turned away in any sheet of a section that picks its rows, each with the setting that does."""
+    read, lists = Counter(), {}
+    for plan, count in zip(layout.tables, counts, strict=True):
+        for setting in ("rows_where", "moves"):
+            if picked := getattr(plan.mapping, setting):
+                which = (plan.table.name, setting, str(picked))
+                read[which] += count.kept + count.turned_away
+                lists.setdefault(which, f"{count.file} ({plan.table.name}, {setting})")
+    return tuple(name for which, name in lists.items() if not read[which])
 
 
 def _unnumbered(layout):

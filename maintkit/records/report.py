@@ -51,7 +51,8 @@ class FileCount:
 
 @dataclass(frozen=True)
 class LoadReport:
-    """What one load did: counts a file, rows turned away, cells changed, and names that were not read; those ``overlooked`` may hold records.
+    """What one load did: counts a file, rows turned away, cells changed, and names that were not read; those ``overlooked`` may hold records. Of ``fed_nothing`` a
+    setting by which rows are picked, named in brackets, lets none in.
 
     ``as_of`` is the last day that the records can hold, where mapping.toml says so. ``str()`` gives the table a technician reads.
     """
@@ -66,6 +67,7 @@ class LoadReport:
     drafted: tuple[str, ...] = ()
     overlooked: tuple[str, ...] = ()
     as_of: date | None = None
+    fed_nothing: tuple[str, ...] = ()
 
     @property
     def rows_in(self) -> int:
@@ -89,6 +91,7 @@ class LoadReport:
         ]
         if self.unread:
             lines.append(f"Not read: {', '.join(self.unread)}.")
+        lines += [f"By this setting no row is read: {one}." for one in self.fed_nothing]
         lines += self.drafted
         lines += _listed("Turned away", self.turned_away)
         lines += _listed("Kept without a cell that was not understood", self.not_understood)

@@ -66,6 +66,11 @@ class Records:
         return self.report.overlooked if self.report else ()
 
     @property
+    def fed_nothing(self) -> tuple[str, ...]:
+        """Lists of which a setting of mapping.toml, named behind each, lets no row in; none where a store was opened."""
+        return self.report.fed_nothing if self.report else ()
+
+    @property
     def is_one_file(self) -> bool:
         """Whether they were read from one file alone."""
         return Path(self.source).is_file()
