@@ -455,11 +455,10 @@ def test_what_is_on_record_already_is_said_to_be(folder):
     given = ["desk=Heron", "position=7", "action=clean", "bench_minutes=20", "done_on=2025-03-03"]
     first = note("work", given, folder, yes=True)
     number = first.rpartition(" ")[2]
-    assert note("work", given, folder, yes=True).splitlines()[1:] == [
-        f"The same is on record already, as {number}."
-    ]
+    already = f"The same is on record already, as {number}."
     asked = []
     answers = iter(["", "", "", "n"])
     note("work", given, folder, ask=lambda text: (asked.append(text), next(answers))[1])
-    assert f"The same is on record already, as {number}." in asked[-1]
+    assert already in asked[-1]
+    assert note("work", given, folder, yes=True).splitlines()[1:] == [already]
     assert "already" not in note("work", [*given, "finding=dust"], folder, yes=True)
