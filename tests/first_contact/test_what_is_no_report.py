@@ -549,13 +549,14 @@ def test_days_on_which_nothing_was_wrong_or_nobody_worked_are_no_reports(tmp_pat
     records.close()
 
 
-OFFICE = """Number,Opened,Room,Subject,Description
-1,2025-02-03,Wren,Channel 4,fader crackles
-2,2025-02-05,Wren,Recap of the Tuesday meeting,could you mail me a recap of the meeting
-3,2025-02-11,Teal,Channel 9,no sound
-4,2025-02-14,Teal,Channel 2,re-cap of ch 2
-5,2025-02-20,Wren,Channel 4,distorts
-6,2025-03-02,Teal,Sitzung,Recap der Sitzung
+OFFICE = """Number,Opened,Room,Subject,Description,Status
+1,2025-02-03,Wren,Channel 4,fader crackles,Solved
+2,2025-02-05,Wren,Recap of the Tuesday meeting,could you mail me a recap of the meeting,Solved
+3,2025-02-11,Teal,Channel 9,no sound,Solved
+4,2025-02-14,Teal,Channel 2,re-cap of ch 2,Solved
+5,2025-02-20,Wren,Channel 4,distorts,Solved
+6,2025-03-02,Teal,Sitzung,Recap der Sitzung,Solved
+7,2025-03-05,Teal,Channel 12,hums,Solved
 """
 
 
@@ -563,5 +564,5 @@ def test_a_recap_of_a_meeting_is_a_summary_and_no_work(tmp_path):
     (tmp_path / "tickets.csv").write_text(OFFICE, encoding="utf-8")
     (tmp_path / "mapping.toml").write_text(draft_mapping(tmp_path).text, encoding="utf-8")
     records = open_records(tmp_path)
-    assert rows(records, "select desk, position, action from repairs") == [("Teal", "ch 2", "re-cap")]
+    assert rows(records, "select desk, position, action from repairs") == [("Teal", "Channel 2", "re-cap")]
     records.close()
