@@ -21,7 +21,7 @@ class Gap:
 
 @dataclass(frozen=True)
 class KeepNext:
-    """At most three gaps, the one that touches most first; behind them the coupling of desks, where of several it is not known."""
+    """At most three gaps, the one that touches most first; the coupling of desks, where of several it is not known, comes last."""
 
     gaps: tuple[Gap, ...]
 
@@ -49,7 +49,7 @@ def facts(quarter: Quarter) -> KeepNext:
     first = sorted(worth, key=lambda gap: -gap.lacking)[:LINES]
     desks = evidence.stays.drop_duplicates("desk")
     untold = Gap("coupling", int(desks["coupling"].isna().sum()), len(desks))
-    return KeepNext((*first, untold) if untold.lacking and untold.of > 1 else tuple(first))
+    return KeepNext((*first, *[untold] * (untold.lacking > 0 and untold.of > 1))[:LINES])
 
 
 def _gap(name: str, seen, lacking, of) -> Gap:

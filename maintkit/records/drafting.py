@@ -90,6 +90,7 @@ def _draft_desks(connection, load):
     """,
         {"drafted": DRAFTED},
     )
+    connection.execute("drop table desks_before")
     facts = (
         (
             "desks",

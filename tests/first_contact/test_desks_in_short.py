@@ -57,7 +57,7 @@ def test_a_key_that_names_no_desk_is_none_of_desks(tmp_path):
 def test_a_desk_before_its_slot_is_one_desk_however_short_it_is_written(tmp_path):
     workbook(tmp_path, "book.xlsx", **{"2025": [LETTERS, *THIRD]})
     draft = drafted(tmp_path)
-    spelling = draft.partition("[spelling.desk]")[2].split("\n")
+    spelling = draft.partition("[spelling.desk]")[2].partition("\n\n")[0].split("\n")
     assert sorted(line.partition("   #")[0] for line in spelling[1:] if line) == [
         '"B" = "Bittern"',
         '"Bitt." = "Bittern"',

@@ -57,11 +57,18 @@ def test_the_styles_are_compared_and_without_them_it_is_said_what_would_let_it(t
     found = capacitor_or_dc(untold)
     assert found.facts.verdict is None and found.facts.untold == ("Curlew", "Heron")
     assert "under [coupling]" in found.title
-    assert keep_next.facts(untold).gaps[-1] == keep_next.Gap("coupling", 2, 2)
     book(tmp_path, SAYS)
     told = open_quarter(tmp_path, "2024Q3")
     assert capacitor_or_dc(told).facts.verdict is not None
-    assert "coupling" not in [gap.name for gap in keep_next.facts(told).gaps]
+
+
+def test_where_nothing_touches_more_the_style_of_the_desks_is_what_to_keep_next(tmp_path):
+    (tmp_path / "tickets.csv").write_text(
+        "ticket,raised_on,desk,position,symptom\nT1,2024-02-01,Heron,1,hum\nT2,2024-05-01,Curlew,2,hum\n"
+    )
+    assert keep_next.facts(open_quarter(tmp_path, "2024Q2")).gaps == (keep_next.Gap("coupling", 2, 2),)
+    (tmp_path / "mapping.toml").write_text(SAYS)
+    assert keep_next.facts(open_quarter(tmp_path, "2024Q2")).gaps == ()
 
 
 def test_a_table_of_desks_has_the_last_word(tmp_path):

@@ -88,7 +88,7 @@ def test_a_diary_of_two_desks_gives_complaints_slots_and_the_work_told_beside_th
     ]
     assert [one[:3] for one in work] == [
         ("2024-01-15", "clean", "fader"),
-        ("2024-01-22", "replace", "capacitor"),
+        ("2024-01-22", "replace", "220u capacitor"),
         ("2024-02-02", "clean", "switch"),
         ("2024-02-17", "replace", "fader"),
         ("2024-03-05", "replace", "capacitor"),

@@ -113,6 +113,7 @@ def test_what_to_keep_next_names_at_most_three_things_the_widest_gap_first(plain
     assert [(gap.name, gap.lacking, gap.of) for gap in keep_next.facts(plain).gaps] == [
         ("outcome", 30, 30),
         ("serial", 30, 30),
+        ("coupling", 2, 2),
     ]
     assert [(gap.name, gap.lacking) for gap in keep_next.facts(worked).gaps] == [
         ("minutes", 30),
