@@ -14,7 +14,7 @@ FEWEST_TO_SHOW = 5
 
 
 def sheets(quarter, answers, findings) -> tuple[made.Sheet, ...]:
-    """The evidence, a page each: the work and when it pays, what heat does, then the desks compared."""
+    """The evidence, a page each: the work and when it pays, what heat does or what leads the list, then the desks compared."""
     prices = prices_of(quarter)
     counted = _counted(quarter, answers)
     compared = _there(
@@ -22,6 +22,7 @@ def sheets(quarter, answers, findings) -> tuple[made.Sheet, ...]:
         _coupling(answers["coupling_kinds"], answers["why_more"], answers["capacitor_or_dc"]),
         _left(quarter, findings, prices),
     )
+    heat = _there(_drying(answers["drying_out"]), _lasting(answers["how_long_by_zone"]))
     # Where little is counted one page holds both.
     is_little = counted is not None and len(compared) <= 1
     return (
@@ -34,12 +35,7 @@ def sheets(quarter, answers, findings) -> tuple[made.Sheet, ...]:
             ),
         ),
         made.Sheet(
-            "What heat does",
-            _there(
-                _drying(answers["drying_out"]),
-                _lasting(answers["how_long_by_zone"]),
-                _module(quarter, answers),
-            ),
+            "What heat does" if heat else "First on the list", (*heat, *_there(_module(quarter, answers)))
         ),
         made.Sheet("What the records count", (*_there(counted), *(compared if is_little else ()))),
         made.Sheet("The desks compared", () if is_little else compared),

@@ -122,6 +122,7 @@ def test_ask_the_bench_card_and_the_page_say_whose_the_history_is(quarter, tmp_p
     )
     line = "No swap is on record, so what happened before is the slot’s, whichever module sat there."
     assert text.count(line) == 1
+    assert "First on the list" in text and "What heat does" not in text
     assert "One slot’s life: Alder 3, M03 in it today, 10 faults" in text
     assert "may be those of modules that sat there before" in text and "wherever they sat" not in text
     assert BY_NAME["module_life"](quarter, "M03").title.startswith("Alder 3, M03 in it today: 10 faults")
