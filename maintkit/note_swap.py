@@ -2,8 +2,8 @@
 
 from maintkit.errors import MaintkitError
 from maintkit.records.folding import fold_desk
+from maintkit.records.known_words.meanings import SWAP
 
-SWAP = "swap module"
 PUT_IN = "put_in"
 
 

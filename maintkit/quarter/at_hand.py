@@ -1,5 +1,6 @@
 """What is at hand for a fault: modules to swap in, parts in stock and in donors, drawings and manuals."""
 
+import re
 from dataclasses import dataclass
 
 from maintkit.decide.spares_donors import Keeping, chance_it_works
@@ -87,8 +88,6 @@ def spares_for(quarter: Quarter, here, place: tuple[str, str] | None = None) -> 
 
 def _came_out_of(quarter: Quarter, place: tuple[str, str], module) -> set[str]:
     """The modules that by a fitment, by work or by the remarks on the one that sits there now were in a slot before."""
-    import re
-
     told = [quarter.table(name, "serial", "desk", "position") for name in ("fitments", "repairs")]
     serials = {
         serial

@@ -17,6 +17,7 @@ from maintkit.quarter.ages import (
 )
 from maintkit.quarter.fitted import NO_PART, kind_replaced
 from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.remember import once_a_quarter
 from maintkit.quarter.rows import with_limits
 from maintkit.records.understood import drafted_tables
 from maintkit.spells.parts import MOST
@@ -194,6 +195,7 @@ def coupling_table(quarter: Quarter):
     return pd.DataFrame([{"per": "module", **row, **aged}, *_channel_row(quarter)])
 
 
+@once_a_quarter
 def _by_module(quarter):
     """Faults and powered years of each module, by coupling style and serial."""
     years = module_exposure(quarter).groupby(["coupling", "serial"])["years"].sum()
@@ -202,6 +204,7 @@ def _by_module(quarter):
     return counted.reindex(years.index, fill_value=0), years
 
 
+@once_a_quarter
 def _unseen(quarter, ratio: float | None) -> Unseen | None:
     """The slots of either style that never had an entry, and the ratio with them; None where they would be on record or make none."""
     if "positions" not in drafted_tables(quarter.records.connection):

@@ -46,10 +46,12 @@ def facts(quarter: Quarter) -> KeepNext:
         Gap("bench_minutes", int(work["bench_minutes"].isna().sum()), len(work)),
     )
     worth = [gap for gap in gaps if gap.of >= FEWEST and gap.lacking >= LEAST * gap.of]
-    first = sorted(worth, key=lambda gap: -gap.lacking)[:LINES]
+    told = sorted(worth, key=lambda gap: -gap.lacking)
     desks = evidence.stays.drop_duplicates("desk")
-    untold = Gap("coupling", int(desks["coupling"].isna().sum()), len(desks))
-    return KeepNext((*first, *[untold] * (untold.lacking > 0 and untold.of > 1))[:LINES])
+    untold = int(desks["coupling"].isna().sum())
+    if untold and len(desks) > 1:
+        told.append(Gap("coupling", untold, len(desks)))
+    return KeepNext(tuple(told[:LINES]))
 
 
 def _gap(name: str, seen, lacking, of) -> Gap:

@@ -4,6 +4,7 @@ from collections import defaultdict
 
 from maintkit.hours import HOURS_PER_WEEK
 
+from .desks_told import DeskTold
 from .errors import MappingError
 from .known_words.part_kinds import kind_of_part
 from .known_words.words import is_wholly
@@ -43,22 +44,26 @@ def is_whole_desk(position: str) -> bool:
     return position == WHOLE_DESK or is_wholly("whole_slot", position)
 
 
-def take_out_drafted(connection) -> None:
-    """Take out what earlier loads drafted, so that what is written down finds its place free; what was said of drafted desks is kept aside."""
-    connection.execute(
-        "create or replace temp table desks_before as "
-        f"select desk, coupling, powered_hours_per_week from desks where source_file = '{DRAFTED}'"
-    )
+def take_out_drafted(connection) -> dict[str, DeskTold]:
+    """Take out what earlier loads drafted, so that what is written down finds its place free; returns what was told of its desks."""
+    rows = connection.execute(
+        "select desk, coupling, powered_hours_per_week from desks where source_file = $drafted "
+        "and (coupling is not null or powered_hours_per_week <> $hours)",
+        {"drafted": DRAFTED, "hours": HOURS_PER_WEEK},
+    ).fetchall()
     for table in ("desks", "modules", "part_types"):
         connection.execute(f"delete from {table} where source_file = '{DRAFTED}'")
+    return {desk: DeskTold(coupling, hours) for desk, coupling, hours in rows}
 
 
-def draft_missing(connection, load: int) -> tuple[str, ...]:
-    """Draft desks, slots, modules and kinds of parts that are not written down, and say which; ``take_out_drafted`` goes before.
+def draft_missing(connection, load: int, before: dict[str, DeskTold]) -> tuple[str, ...]:
+    """Draft desks, slots, modules and kinds of parts that are not written down, and say which; ``take_out_drafted`` goes before, and told
+    what was known of desks ``before``.
 
     The sentences are kept with the load, in the table ``drafted``.
     """
     said = _draft_desks(connection, load)
+    _write_told(connection, before.items())
     return (*said, *_draft_modules(connection, load), *_draft_kinds(connection, load))
 
 
@@ -83,14 +88,6 @@ def _draft_desks(connection, load):
             f"'{DRAFTED}', $load from begun full join known using (desk) where desk is not null order by desk",
             {"load": load, "hours": HOURS_PER_WEEK},
         )
-    connection.execute(
-        """
-        update desks set coupling = before.coupling, powered_hours_per_week = before.powered_hours_per_week
-        from desks_before as before where before.desk = desks.desk and desks.source_file = $drafted
-    """,
-        {"drafted": DRAFTED},
-    )
-    connection.execute("drop table desks_before")
     facts = (
         (
             "desks",
@@ -118,8 +115,8 @@ def _draft_desks(connection, load):
     return tuple(said)
 
 
-def tell_of_desks(connection, told) -> None:
-    """Write what mapping.toml says of desks (``DeskTold`` by name) into those that were drafted; a table of desks has the last word.
+def tell_of_desks(connection, told: dict[str, DeskTold]) -> None:
+    """Write what mapping.toml says of desks into those that were drafted; a table of desks has the last word.
 
     Raises
     ------
@@ -133,16 +130,15 @@ def tell_of_desks(connection, told) -> None:
             f"mapping.toml tells the coupling style or hours of {strange}, and no desk is called so. There are "
             f"{', '.join(names[:MOST_DESKS_NAMED])}{' and others' if len(names) > MOST_DESKS_NAMED else ''}."
         )
-    for name, one in told.items():
+    _write_told(connection, ((folded[name.casefold()], one) for name, one in told.items()))
+
+
+def _write_told(connection, told):
+    for desk, one in told:
         connection.execute(
             "update desks set coupling = coalesce($coupling, coupling), "
             "powered_hours_per_week = coalesce($hours, powered_hours_per_week) where desk = $desk and source_file = $drafted",
-            {
-                "desk": folded[name.casefold()],
-                "coupling": one.coupling,
-                "hours": one.hours,
-                "drafted": DRAFTED,
-            },
+            {"desk": desk, "coupling": one.coupling, "hours": one.hours, "drafted": DRAFTED},
         )
 
 

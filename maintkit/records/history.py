@@ -139,7 +139,7 @@ def _undo(connection, path):
         raise StoreError(f"No load of {path.name} stands, so there is nothing to undo.")
     last = standing[-1]
     _refuse_without_copies(connection, last, path)
-    take_out_drafted(connection)
+    told = take_out_drafted(connection)
     moves = [_put_back(connection, table, last.load) for table in TABLES]
     connection.execute(
         "insert into undone values (?, ?, ?, ?, ?, ?, ?)",
@@ -148,7 +148,7 @@ def _undo(connection, path):
     for name in ("load_files", "load_columns", "turned_away", "not_understood", "changes"):
         connection.execute(f"delete from {name} where load = $load", {"load": last.load})
     show_commonest(connection, last.load)
-    draft_missing(connection, last.load)
+    draft_missing(connection, last.load, told)
     return Undone(
         last.load,
         last.source,

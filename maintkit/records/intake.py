@@ -137,7 +137,7 @@ def _keep(connection, source, layout, prepared, named, today, desks):
         create_tables(connection)
         load = connection.execute("select coalesce(max(load), 0) + 1 from loads").fetchall()[0][0]
         note_load(connection, load, named, datetime.now())
-        take_out_drafted(connection)
+        told = take_out_drafted(connection)
         own = {table.name for table in layout.record_tables}
         held = {table.name for table in TABLES} if load > 1 else set()
         match_spellings(connection, layout, held)
@@ -151,7 +151,7 @@ def _keep(connection, source, layout, prepared, named, today, desks):
         counts = [_count(connection, load, plan, sheet, fates[plan.table.name]) for plan, sheet in read]
         counts = _with_only_earlier(connection, counts)
         show_commonest(connection, load, held | own)
-        drafted = (*draft_missing(connection, load), *filled, *again, *moved, *_unnumbered(layout))
+        drafted = (*draft_missing(connection, load, told), *filled, *again, *moved, *_unnumbered(layout))
         tell_of_desks(connection, desks)
         take_accepted(connection, source)
         changes = changes_of(connection, load)

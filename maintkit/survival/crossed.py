@@ -87,14 +87,13 @@ class Crossed:
         shared = self.apart[0][self.module] & self.apart[1][self.slot]
         is_module = generator.random((len(own), 1)) < 0.5
         own[:, self.apart[0]] = place[:, self.apart[1]] = 1.0
-        for side, is_this in enumerate((is_module, ~is_module)):
-            factors, others = (own, place) if side == 0 else (place, own)
-            code, of_others = (self.module, self.slot)[:: 1 if side == 0 else -1]
-            drawn = _given(
-                code, self.seen, expected * others[:, of_others], CVS[-1], factors.shape[1], generator
-            )
-            of_both = np.bincount(code[shared], minlength=factors.shape[1]) > 0
-            factors[:] = np.where(self.apart[side] & (~of_both | is_this), drawn, factors)
+        modules = (own, self.module, self.apart[0], is_module)
+        slots = (place, self.slot, self.apart[1], ~is_module)
+        for (factors, code, apart, is_this), (others, of_other, *_) in ((modules, slots), (slots, modules)):
+            size, due = factors.shape[1], expected * others[:, of_other]
+            drawn = _given(code, self.seen, due, CVS[-1], size, generator)
+            of_both = np.bincount(code[shared], minlength=size) > 0
+            factors[:] = np.where(apart & (~of_both | is_this), drawn, factors)
         return own, place
 
 
@@ -197,7 +196,7 @@ def _most_beyond(cells: Crossed):
     there is none. Of a module that never moved both, else that which is the further beyond."""
     from scipy.special import betainc
 
-    variance = (1 + cells.cv[:, 0] ** 2) * (1 + cells.cv[:, 1] ** 2) - 1
+    variance = _of_product(cells.cv)
     chances = []
     for code, size in ((cells.module, cells.modules), (cells.slot, cells.slots)):
         seen, due = (np.bincount(code, of, size)[:, None] for of in (cells.seen, cells.expected))
@@ -208,6 +207,11 @@ def _most_beyond(cells: Crossed):
     if least * max(len(np.unique(cells.module)), 1) >= BEYOND:
         return None
     return [chance <= least * (1 + 1e-9) for chance in chances]
+
+
+def _of_product(cv) -> np.ndarray:
+    """The variance of the product of two factors of mean 1, for each pair of coefficients of variation, shape (k,)."""
+    return (1 + cv[:, 0] ** 2) * (1 + cv[:, 1] ** 2) - 1
 
 
 def _even(grid, cv) -> np.ndarray:
@@ -224,7 +228,7 @@ def _integrated(seen, expected, cv, tilt) -> np.ndarray:
     """
     own = expected > 0
     seen, due, more = seen[own], expected[own], expected[own] * (tilt[:, own] - 1)
-    whole, added_of = (1 + cv[:, 0] ** 2) * (1 + cv[:, 1] ** 2) - 1, {0.0: 0.0}
+    whole, added_of = _of_product(cv), {0.0: 0.0}
     for variance in np.unique(whole[whole > 0]):
         shape = 1 / variance
         weight = (more - (shape + seen) * np.log1p(more / (shape + due))).sum(axis=1)

@@ -74,6 +74,15 @@ def test_further_columns_are_a_list(tmp_path):
         load_mapping(tmp_path)
 
 
+def slots_of(folder, texts):
+    """The slot that is read of each complaint in a list of them."""
+    lines = (f'2024-01-{day:02},Heron,"{text}"' for day, text in enumerate(texts, start=3))
+    records, _ = loaded(folder, "log.csv", "\n".join(["Date,Desk,What", *lines]) + "\n")
+    found = records.connection.sql("select symptom, position from tickets").fetchall()
+    records.close()
+    return dict(found)
+
+
 def test_a_number_behind_a_comma_is_of_something_else_than_the_word_before_it(tmp_path):
     told = {
         "ch 14 crackly": "ch 14",
@@ -84,11 +93,7 @@ def test_a_number_behind_a_comma_is_of_something_else_than_the_word_before_it(tm
         "14:30 session stopped, all fine later": None,
         "ch 3 dead": "ch 3",
     }
-    lines = (f'2024-01-{day:02},Heron,"{text}"' for day, text in enumerate(told, start=3))
-    records, _ = loaded(tmp_path, "log.csv", "\n".join(["Date,Desk,What", *lines]) + "\n")
-    found = records.connection.sql("select symptom, position from tickets").fetchall()
-    records.close()
-    assert dict(found) == told
+    assert slots_of(tmp_path, told) == told
 
 
 def test_a_number_before_the_name_of_one_part_is_a_slot_and_before_several_it_counts_them(tmp_path):
@@ -101,11 +106,7 @@ def test_a_number_before_the_name_of_one_part_is_a_slot_and_before_several_it_co
         "3 faders rough": None,
         "4 boomy": "4",
     }
-    lines = (f"2024-01-{day:02},Heron,{text}" for day, text in enumerate(told, start=3))
-    records, _ = loaded(tmp_path, "log.csv", "\n".join(["Date,Desk,What", *lines]) + "\n")
-    found = records.connection.sql("select symptom, position from tickets").fetchall()
-    records.close()
-    assert dict(found) == told
+    assert slots_of(tmp_path, told) == told
 
 
 def test_several_slots_in_a_title_are_asked_and_each_can_be_a_report(tmp_path):

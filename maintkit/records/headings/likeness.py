@@ -25,6 +25,8 @@ from maintkit.records.known_words.words import (
 ENDINGS = {"", *words_in("e n en er es em s ens ed d ing ly t et te ung ungen y ies")}
 LENIENCE = 0.45  # what is left of a phrase where the heading says much else
 IN_PART = 0.9  # of a phrase of which a word is missing
+HALF = 0.5  # of a phrase of which a word is missing must be said, by the weight of its words
+ROUNDED = 1e-9  # by which two sums of the same weights may differ
 UNKNOWN = QUESTION = 0.3  # weight of an unknown word; what is left of that of which, how, many among others
 OTHER_TABLE = 0.95  # a phrase that another table has for a column of the same name
 ALIKE = 0.9  # of a word that says nearly the same
@@ -228,7 +230,7 @@ def _likeness(heading, phrase, lenience):
         said = [max(sure, ALIKE) if word in HOURS else sure for word, sure in zip(wanted, said)]
     of_phrase = sum(map(mul, weights, said)) / sum(weights)
     if not all(said):
-        if of_phrase < 0.5:
+        if of_phrase < HALF:
             return 0.0
         of_phrase *= IN_PART
     given = sum(
@@ -285,9 +287,8 @@ def _half_said(heading):
     for word, sure in known.items():
         for phrase, share in _phrases_by_word().get(word, ()):
             said[phrase] += share * sure
-    return [phrase for phrase, share in said.items() if share > 0.499] + _phrases_of_words().get(
-        heading.words, []
-    )
+    half = [phrase for phrase, share in said.items() if share >= HALF - ROUNDED]
+    return half + _phrases_of_words().get(heading.words, [])
 
 
 @cache
