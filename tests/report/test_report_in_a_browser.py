@@ -9,6 +9,9 @@ from pathlib import Path
 
 import pytest
 
+from maintkit import open_quarter, quarterly_review, write_review
+from tests.first_contact.thin.books import write
+
 MOST_PAGES = 24
 LOOK = """function (seen) {
   function all(what) { return Array.prototype.slice.call(document.querySelectorAll(what)); }
@@ -144,3 +147,16 @@ def test_what_is_to_be_decided_prints_on_two_pages_in_wider_type_too(folder, pri
     for style in ("", "@media print{.body p,.dec td,li{letter-spacing:.035em}}"):
         page = printed(first.replace("</style>", f"{style}</style>", 1))
         assert len(re.findall(rb"/Type\s*/Page\b", page.read_bytes())) == 2, style
+
+
+@pytest.mark.parametrize("minutes", [10, ""], ids=["minutes", "no minutes"])
+def test_on_a_telephone_what_is_expected_of_a_slot_has_its_unit(minutes, least, measured, tmp_path):
+    least["tickets"] = [
+        least["tickets"][0] | {"ticket": f"T{day}", "raised_on": f"2024-09-0{day}", "minutes_lost": minutes}
+        for day in range(1, 9)
+    ]
+    quarter = open_quarter(write(tmp_path / "book", **least), "2024Q3")
+    page = write_review(quarterly_review(quarter), tmp_path / "review").folder / "report.html"
+    look = "function (seen) { seen.unit = getComputedStyle(document.querySelector('.next .na'), '::after').content; }"
+    seen = measured(page.read_text(encoding="utf-8"), width=390, extra=look)
+    assert seen["unit"] == ('" minutes"' if minutes else '" faults expected"')
