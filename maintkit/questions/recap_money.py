@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from maintkit.decide.effectiveness import after_work
-from maintkit.decide.effectiveness_recaps import ALL, recap_effects
+from maintkit.decide.effectiveness_recaps import ALL, SIGNIFICANCE, recap_effects
 from maintkit.decide.replacement_boards import Rules
 from maintkit.decide.replacement_costs import recaps_done
 from maintkit.quarter.calendar import modules_by_day
@@ -29,8 +29,8 @@ class RecapMoney:
     first_year : dict or None
         Of the year after each re-cap: ``works, faults, expected, ratio, low, high``, beside siblings of the same family and type in
         service over the same dates, untouched, with as many faults in the year before.
-    fewest : int
-        Faults a verdict takes.
+    fewest, significance : int, float
+        Faults a verdict takes, and the chance below which a difference must come by itself.
     bench_hour, session_hour : float
         Prices taken.
     table : DataFrame or None
@@ -46,6 +46,7 @@ class RecapMoney:
     session_hour: float | None
     table: object
     fewest: int = FEWEST_FOR_A_VERDICT
+    significance: float = SIGNIFICANCE
 
     @property
     def counts(self) -> dict:

@@ -6,6 +6,7 @@ from types import SimpleNamespace
 
 import pytest
 
+from maintkit.questions.recap_money import RecapMoney
 from maintkit.questions.recapped_or_not import NotYet, RecappedOrNot, Watched
 from maintkit.report.templates import page as page_of
 from maintkit.report.templates import plain_text, told
@@ -71,3 +72,21 @@ def test_page_1_tells_slots_without_a_re_cap_where_these_help_and_nothing_else_i
     said = plain_text(page_of("report_in_short.j2", happened=happened, page=page, where=None))
     told_so = "Re-capped modules fail less often: 0.3 against 0.95 faults a year; 2 slots with faults have no re-cap on record."
     assert (told_so in " ".join(said.split())) == is_told
+
+
+@pytest.mark.parametrize(("high", "p"), [(0.9, 0.06), (1.2, 0.2)])
+def test_where_limits_leave_out_one_and_no_difference_is_shown_it_says_why(high, p):
+    row = {
+        "desk": "Otter",
+        "re_caps": 20,
+        "faults": 6,
+        "expected": 14.0,
+        "ratio": 0.43,
+        "low": 0.2,
+        "high": high,
+        "p": p,
+    }
+    whole = row | {"could_show": 0.3, "verdict": "no difference shown", "spent": 1.0, "brought_back": 0.0}
+    facts = RecapMoney(20, 0, whole, None, None, None, None)
+    told_why = "Chance alone makes a difference as large 6.0 % of the time; a verdict takes less than 5 %."
+    assert (told_why in plain_text(told("recap_money", facts)["title"])) == (high < 1)
