@@ -24,7 +24,8 @@ class Reading:
     """What of the files was not understood, and what was drafted.
 
     ``lost`` are tables and columns of which so much was not understood that it must be said first: more than one row in
-    twenty, more than one filled cell in ten. ``slots`` in service, however they are known. ``seldom`` are drafted desks with under
+    twenty, more than one filled cell in ten. ``slots`` in service, however they are known, ``numbered`` of them only by a number between
+    those that entries name. ``seldom`` are drafted desks with under
     five entries where another has more: each may be another's second name. ``slotless`` are the other drafted desks of
     which hardly an entry names a slot, where most entries of another do: each may be no desk. Of the ``jobs`` on record ``nowhere`` are of no desk, where
     they are half of them or more; else None.
@@ -37,6 +38,7 @@ class Reading:
     slotless: tuple[str, ...] = ()
     jobs: int | None = None
     nowhere: int | None = None
+    numbered: int = 0
 
     @property
     def counts(self) -> dict:
@@ -53,7 +55,8 @@ def facts(quarter: Quarter) -> Reading:
         tuple(Drafted(name, rows) for name, rows in drafted_tables(connection).items() if rows),
         len(quarter.slots[["desk", "position"]].drop_duplicates()),
         *_doubtful_desks(connection),
-        *((jobs, nowhere) if are_most else ()),
+        *((jobs, nowhere) if are_most else (None, None)),
+        quarter.evidence.tally["slots_by_number"],
     )
 
 

@@ -28,6 +28,7 @@ CLOCKS = ("powered", "calendar", "use")
 MACROS = ("clock_hours", "cause_rank", "cause_rule_of")
 PLACES = (
     "regimes",
+    "numbered_slots",
     "sittings",
     "known_modules",
     "clock_marks",

@@ -22,6 +22,7 @@ module_counts as (
            count(*) filter (where invented and serial <> first_desk || '/' || first_position and not exists (from fitments))
                as modules_by_slot,  -- known by today's slot alone, no swap being on record
            (select count(*) from sittings where overlapped) as sittings_overlapped,
+           (select count(*) from numbered_slots semi join stays using (desk, position) anti join fitments using (desk, position)) as slots_by_number,
            (select count(*) from tickets) - (select count(*) from tickets_placed) as tickets_outside_records,
            (select coalesce(sum(exposure_hours), 0) from stays)::bigint as module_hours
     from known_modules

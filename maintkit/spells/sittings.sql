@@ -61,7 +61,7 @@ fitted_desks as (
 named_slots as (
     from listed_slots
     union
-    select desk, position from entries
+    select desk, position from (select desk, position from entries union from numbered_slots)
     where position is not null
       -- where one in five entries of a desk or fewer names a slot they do not tell where its faults are: own choice
       and desk not in (select desk from entries anti join listed_slots using (desk) group by desk

@@ -78,7 +78,7 @@ def test_minutes_of_other_gear_are_not_the_desks(book):
 def test_faults_per_slot_grow_by_one_over_the_slots_watched(book):
     curve = faults_per_slot(book)
 
-    # Eight slots have been named; T1 and T2 come on 1 February, the 32nd day, T4 on the 183rd, R2 on the 214th.
-    assert curve["at_risk"].tolist() == [8] * 3
+    # Eight slots are named and 5, 6 and 10 lie between them; T1 and T2 come on 1 February, the 32nd day, T4 on the 183rd, R2 on the 214th.
+    assert curve["at_risk"].tolist() == [11] * 3
     assert curve["days"].tolist() == [32, 183, 214]
-    assert curve["mean"].tolist() == pytest.approx([2 / 8, 3 / 8, 4 / 8])
+    assert curve["mean"].tolist() == pytest.approx([2 / 11, 3 / 11, 4 / 11])

@@ -380,3 +380,28 @@ def test_of_two_put_in_on_a_day_the_one_that_did_not_come_out_again_stays():
             ("1", "A", "2020-03-01", "2023-01-01"),
             ("1", "C", "2020-01-01", "2020-03-01"),
         ]
+
+
+def named(*slots, **tables):
+    """The slots of a desk of which nothing is kept but reports of these."""
+    tickets = [heard(f"T{number}", "2021-01-01", slot) for number, slot in enumerate(slots)]
+    kept = {"modules": [], "fitments": [], "positions": []} | tables
+    evidence = gather_evidence(book(tickets=tickets, **kept), record_end=RECORD_END)
+    return sorted(evidence.stays["position"]), evidence.tally["slots_by_number"]
+
+
+def test_slots_between_numbers_that_entries_name_are_there_though_they_never_failed():
+    assert named("ch 2", "ch 5", "ch 7", "master") == ([*(f"ch {n}" for n in range(1, 8)), "master"], 4)
+    assert named("07", "09", "12") == ([f"{n:02}" for n in range(1, 13)], 9)
+
+
+def test_a_slip_of_the_pen_or_two_numbers_make_no_slots():
+    assert named("1", "3", "4", "171") == (["1", "171", "2", "3", "4"], 1)
+    assert named("3", "9") == (["3", "9"], 0)
+    # of eight that lie from 101 to 108 none below is likely
+    assert named(*map(str, (101, 102, 103, 105, 106, 108)))[1] == 2
+
+
+def test_a_list_of_slots_is_taken_as_it_is():
+    listed = [{"desk": "Tern", "position": slot, "zone": "edge"} for slot in ("2", "5", "7")]
+    assert named("2", "5", "7", positions=listed) == (["2", "5", "7"], 0)

@@ -1,0 +1,35 @@
+-- Slots between those that entries name by number, and down to the first: a desk has a slot 7 where it has a 6 and an 8, though nothing
+-- was ever written of it. Where only slots with faults counted, each would look as bad as those that failed.
+-- Of desks without a list of slots or modules, where three numbers or more are written alike. The numbers end where the next would lie
+-- further beyond than one in a hundred do that are drawn evenly (a slip of the pen), and begin with the first named where that lies as far
+-- from 1: the spacing of uniform order statistics, H. A. David and H. N. Nagaraja, Order Statistics (2003), from memory.
+-- grain: desk, position    $record_end: date, last day of the records
+create or replace temp table numbered_slots as
+with told as (
+    select desk, position from tickets where raised_on::date <= $record_end
+    union
+    select desk, position from repairs where done_on <= $record_end and "where" is distinct from 'rail'
+),
+named as (
+    select desk, rtrim(position, '0123456789') as before, position[len(before) + 1:] as digits, digits::integer as number
+    from told
+    where desk is not null and regexp_full_match(position, '[^0-9]*[0-9]{1,3}')
+      and desk not in (select desk from positions union select desk from modules where desk is not null and position is not null)
+),
+in_order as (
+    select desk, before, number, max(if(digits[1] = '0', len(digits), 0)) over (partition by desk, before) as width,
+           row_number() over own as place, lag(number) over own as last_but
+    from (select desk, before, number, min(digits) as digits from named where number between 1 and 200 group by all)
+    window own as (partition by desk, before order by number)
+),
+ended as (
+    select desk, before, max(width) as width, count(*) as numbers, min(number) as first_named,
+           max(number) filter (where place = 1 or (last_but / number) ** (place - 1) >= 0.01) as last,
+           if(((last - first_named + 1) / last) ** numbers >= 0.01, 1, first_named) as first
+    from in_order
+    group by desk, before
+    having numbers >= 3
+)
+select desk, before || if(width > 0, lpad(number::varchar, width::integer, '0'), number::varchar) as position
+from (select desk, before, width, unnest(range(first, last + 1)) as number from ended)
+anti join named using (desk, before, number)
