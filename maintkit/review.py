@@ -3,6 +3,7 @@
 import json
 from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
 
 from maintkit.brought import DEMO, leave_notebook
@@ -137,10 +138,15 @@ def _why_this(opened: Quarter, asked: str | None) -> list[str]:
     later = quarter_of(last)
     if asked or later <= opened.label:
         return []
-    return [
+    end = quarter_days(later)[1]
+    told = (
         f"The last entry is of {last:%-d %B %Y}, more than {GRACE_DAYS} days before {later} ends, so {opened.label} is the last complete "
-        f"quarter and is reviewed; --quarter {later} reviews that one to that day. Where nothing happened after it, write "
-        f"as_of = {quarter_days(later)[1]} at the top of mapping.toml: then {later} is over."
+        f"quarter and is reviewed; --quarter {later} reviews that one to that day."
+    )
+    if end >= date.today():
+        return [told]
+    return [
+        f"{told} Where nothing happened after it, write as_of = {end} at the top of mapping.toml: then {later} is over."
     ]
 
 

@@ -5,7 +5,7 @@ from datetime import date
 
 import pytest
 
-from maintkit import open_quarter, pull_next, quarterly_review, write_review
+from maintkit import open_quarter, pull_next, quarterly_review, review, write_review
 from maintkit.ask import ask
 from maintkit.questions import counted, happened, if_nothing, keep_next, reading, where_next, worklist
 from maintkit.questions.plan import Waiting
@@ -367,6 +367,20 @@ def test_the_command_says_why_it_does_not_review_the_quarter_of_the_last_entry(
     said = review_records(folder, quarter, tmp_path / "out")
     assert ("The last entry is of 10 September 2026, more than 14 days before 2026Q3 ends" in said) == is_told
     assert ("--quarter 2026Q3 reviews that one to that day" in said) == is_told
+
+
+@pytest.mark.parametrize(("today", "is_told"), [(date(2026, 9, 30), False), (date(2026, 10, 1), True)])
+def test_a_quarter_still_running_is_not_to_be_written_down_as_over(tmp_path, monkeypatch, today, is_told):
+    class Clock(date):
+        @classmethod
+        def today(cls):
+            return today
+
+    monkeypatch.setattr(review, "date", Clock)
+    folder = books.write(tmp_path / "book", desks=books.desks(), tickets=books.tickets()[:29])
+    said = review_records(folder, None, tmp_path / "out")
+    assert "--quarter 2026Q3 reviews that one to that day" in said
+    assert ("write as_of = 2026-09-30" in said) == is_told
 
 
 def test_a_quiet_end_is_over_where_the_mapping_says_to_when_records_were_kept(tmp_path):
