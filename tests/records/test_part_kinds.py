@@ -125,3 +125,11 @@ def test_the_page_says_that_kinds_are_by_name_where_no_list_says_them(book, load
 )
 def test_places_that_are_listed_as_wanted_were_not_replaced(text, work, places):
     assert (work_in_text(text), parts_at_places(text)) == (work, places)
+
+
+@pytest.mark.parametrize(
+    "text, work",
+    [("relay replaced in T 4", "replace"), ("isn't replaced", "trace"), ("wasn’t replaced", "trace")],
+)
+def test_a_letter_behind_an_apostrophe_is_no_negation_of_its_own(text, work):
+    assert work_in_text(text) == work

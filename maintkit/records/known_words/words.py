@@ -26,6 +26,7 @@ NUMBERS = {
     for word in words.split()
 }
 BETWEEN = r"[^\w,;]"  # a word and its number: what stands behind a comma is of something else
+WITHIN_A_WORD = re.compile(r"(?<=\bre)-(?=[^\W\d])|(?<=n)['’](?=t\b)")
 NUMBER_WORDS = dict.fromkeys(("nr", "nummer", "number", "num", "numero", "#", "№"), "no")
 
 
@@ -44,8 +45,14 @@ def fold(text: str) -> str:
 
 
 def words_in(text: str) -> tuple[str, ...]:
-    """The words of a text, small and without accents; every word for a number is ``no``, and re-flow one word."""
-    whole = re.sub(r"\bre-(?=[^\W\d])", "re", fold(text).replace("n°", "no "))
+    """The words of a text, small and without accents; every word for a number is ``no``; re-flow is one word, and so is isn't.
+
+    Examples
+    --------
+    >>> words_in("No. 7 isn't re-flowed"), words_in("guitarist's, T 3")
+    (('no', '7', 'isnt', 'reflowed'), ('guitarist', 's', 't', '3'))
+    """
+    whole = WITHIN_A_WORD.sub("", fold(text).replace("n°", "no "))
     found = re.findall(r"[^\W_]+|[#№]", whole)
     return tuple(NUMBER_WORDS.get(word, word) for word in found)
 
