@@ -6,7 +6,7 @@ import pytest
 from maintkit.records.account import account
 from maintkit.records.contradictions import find_contradictions
 from maintkit.records.history import undo_last_load
-from maintkit.records.known_words.part_kinds import kind_of_part, parts_at_places, work_in_text
+from maintkit.records.known_words.part_kinds import kind_of_part, parts_at_places, parts_counted, work_in_text
 from maintkit.records.store import load_into
 from maintkit.spells.gaps import find_gaps
 
@@ -133,3 +133,21 @@ def test_places_that_are_listed_as_wanted_were_not_replaced(text, work, places):
 )
 def test_a_letter_behind_an_apostrophe_is_no_negation_of_its_own(text, work):
     assert work_in_text(text) == work
+
+
+@pytest.mark.parametrize(
+    "text, work, count",
+    [
+        ("two caps replaced", "replace", "2"),
+        ("changed a couple of electrolytics", "replace", "2"),
+        ("a few caps replaced", "replace", ""),
+        ("one of the caps replaced", "replace", "1"),
+        ("C14 and C15: caps replaced", "replace", ""),
+        ("caps replaced, C14 was leaking", "re-cap", ""),
+        ("all caps replaced incl C14", "re-cap", ""),
+        ("12 of the caps replaced", "re-cap", "12"),
+        ("I recapped it", "re-cap", ""),
+    ],
+)
+def test_a_few_capacitors_in_words_are_no_re_cap(text, work, count):
+    assert (work_in_text(text), parts_counted(text)) == (work, count)

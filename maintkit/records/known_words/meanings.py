@@ -5,7 +5,7 @@ from functools import cache
 
 from maintkit.actions import ACTIONS
 
-from .words import IDLE, QUESTIONS, fold, is_wholly, says, vocabulary, words_in
+from .words import IDLE, NUMBERS, QUESTIONS, fold, is_wholly, says, vocabulary, words_in
 
 SINCE = frozenset(words_in("after since following nach seit après depuis"))
 FROM = frozenset(words_in("from of ex aus vom uit"))
@@ -38,6 +38,15 @@ CAPACITOR = frozenset(
         condensateur condensateurs cond condensador condensadores"""
     )
 )
+CAPACITORS = CAPACITOR | {
+    *words_in("lytics electrolytics electros elcaps elkos elcos chimiques condensateurs")
+}
+OF_SOME = frozenset(words_in("of the those his its von den der de des"))  # between how many and of what
+A_FEW = {
+    *words_in("couple pair few some several both paar einige beide quelques"),
+    *(word for word in NUMBERS if len(word) > 2),
+}
+EVERY = frozenset(words_in("all every full alle satz tous komplett"))
 
 
 @cache
@@ -155,7 +164,7 @@ def _meaning_of_words(name, words, clauses):
         done = [one for one in done if one[2] != RE_CAP or not _is_no_work(words, one[1])]
         done = [one for one in done if not _is_elsewhere(words, one, clauses)]
         recaps = [span for span in done if span[2] == RE_CAP]
-        if len(recaps) == 1 and _counts_a_few(words, recaps[0]):  # these alone
+        if len(recaps) == 1 and _counts_a_few(words, recaps[0], clauses):  # these alone
             done = [(*span[:2], "replace") if span in recaps else span for span in done]
         spans = sorted(done, key=lambda span: (TELLS[span[2]], span[1]))[:1]
     if name == "outcome":
@@ -226,10 +235,19 @@ def _is_elsewhere(words, span, clauses):
     return bool({*before[-1:]} & told)
 
 
-def _counts_a_few(words, span):
-    """Whether a number too small for a re-cap stands before words of one."""
-    before = words[span[1] - 1] if span[1] else ""
-    return before.isdigit() and int(before) < A_BOARD
+def _counts_a_few(words, span, clauses):
+    """Whether a number too small for a re-cap stands before words of one, or before such as name capacitors a word for a few; or so few
+    places of capacitors stand beside these."""
+    length, at, _ = span
+    before = next((word for word in reversed(words[:at]) if word not in OF_SOME), "")
+    if before.isdigit():
+        return int(before) < A_BOARD
+    said = {*words[at : at + length]}
+    if not said & CAPACITORS or said & EVERY:
+        return False
+    beside = {word for word, clause in zip(words, clauses) if clause == clauses[at] and PLACE.fullmatch(word)}
+    places = [word for word in beside if AT_PLACE[word.rstrip("0123456789")] == "capacitor"]
+    return before in A_FEW or 0 < len(places) < A_BOARD
 
 
 def _is_of_gear(words, spans):

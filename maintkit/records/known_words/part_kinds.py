@@ -8,6 +8,7 @@ from .meanings import (
     A_BOARD,
     AT_PLACE,
     CAPACITOR,
+    CAPACITORS,
     PLACE,
     RE_CAP,
     meaning_of_cell,
@@ -56,13 +57,12 @@ ANEW = {
 }
 IN_WORDS = {word: many for word, many in NUMBERS.items() if len(word) > 2 and not {*word} <= {*"iv"}}
 IN_WORDS |= {"both": "2", "beide": "2", "nine": "9", "neun": "9", "neuf": "9", "ten": "10", "zehn": "10"}
-IN_WORDS |= {"dix": "10", "twelve": "12"}
+IN_WORDS |= {"dix": "10", "twelve": "12", "couple": "2", "pair": "2"}
 A_COUNT = rf"\d{{1,3}}|{'|'.join(IN_WORDS)}"
 A_FEW = re.compile(rf"1 [^\W\d]+|(?:{A_COUNT}) [^\W\d]+s", re.IGNORECASE)  # of a kind of parts, and no more
 A_COUNT_WITHIN = re.compile(
     rf"(?<![\w.,/'’-])({A_COUNT})\s+([^\W\d_]{{2,}}(?:\s+[^\W\d_]+){{0,2}})", re.IGNORECASE
 )
-CAPACITORS = CAPACITOR | {*words_in("lytics electrolytics electros elcaps elkos elcos chimiques")}
 A_COUNT_AT_THE_END = re.compile(r"\s*(?:\b[x×*] ?\d{1,2}|\b\d{1,2} ?(?:[x×*]|off))\W*$", re.IGNORECASE)
 A_COUNT_BEHIND = re.compile(r"([^\W\d_][\w-]+)(?: \(?|\()(\d{1,3})\)?\W*$")
 A_SERIAL = re.compile(r"\d{3,5}")  # of the module in which a part sits
@@ -266,7 +266,7 @@ def _is_of_several(word):
 
 
 def _may_stand_before_a_count(word):
-    return bool(work_of_text(word)) or {*words_in(word)} <= ALL_OR_AND
+    return bool(work_of_text(word)) or {*words_in(word)} <= ALL_OR_AND | {"a"}
 
 
 def work_in_text(text: str) -> str:
