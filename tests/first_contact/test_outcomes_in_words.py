@@ -53,6 +53,29 @@ def test_nothing_found_is_an_outcome(text):
     assert meaning_of_cell("outcome", text) == "no fault found"
 
 
+NEVER_MADE = {
+    "pin 3 not soldered": "re-solder",
+    "never soldered properly from new": "re-solder",
+    "C14 not soldered, done": "re-solder",
+    "IC4 not seated": "clean",
+    "module not pushed home": "clean",
+    "Karte nicht richtig gesteckt": "clean",
+}
+NOT_YET_MADE = ("not soldered yet", "noch nicht gelötet", "not re-soldered", "could not be soldered")
+
+
+def test_a_joint_never_made_or_a_card_not_seated_is_a_cause_found_and_no_work_left_undone():
+    assert {text: work_in_text(text) for text in NEVER_MADE} == NEVER_MADE
+    assert {meaning_of_cell("outcome", text) for text in NEVER_MADE} == {"fault found"}
+    assert {meaning_of_cell("outcome", text) for text in NOT_YET_MADE} == {"open"}
+    assert {work_in_text(text) for text in NOT_YET_MADE} == {"trace"}
+
+
+@pytest.mark.parametrize("text", ("mic plug not pushed home", "XLR not pushed in", "jack not pushed home"))
+def test_a_plug_that_was_not_pushed_home_is_of_the_use(text):
+    assert (meaning_of_cell("outcome", text), work_in_text(text)) == ("not the desk", "test")
+
+
 TITLES = """Number,Created,Title,Description,State,Desk
 1,2026-01-05,low cut of 7,the low cut of ch 7 has no effect,closed,Heron
 2,2026-01-12,gone on its own,ch 9 hummed this morning,closed,Heron

@@ -9,11 +9,14 @@ from .words import IDLE, NUMBERS, QUESTIONS, fold, is_wholly, says, vocabulary, 
 
 SINCE = frozenset(words_in("after since following nach seit après depuis"))
 FROM = frozenset(words_in("from of ex aus vom uit"))
+FROM_NEW = frozenset(words_in("from since"))
 WHEN = frozenset(words_in("at during before while bei beim vor während lors avant pendant"))
 NEAR = 2  # words
 APART = 4  # words, from a negation to what it says of a fault
 HANDLED = {"switch", "pot", "fader", "connector", "lamp", "other"}  # parts that who uses the desk has in hand
 IN_EXCHANGE = {"with", "for", "mit", "gegen", "avec", "contre", "con", "por"}  # c24 behind them is a channel
+YET = {"yet", "noch", "still"}
+PLUGGED = {*words_in("mic mics lead leads xlr jack jacks cord headphone headphones")}
 FEW_WORDS = 4  # in which a word for gear says that it was that
 SWAP, RE_CAP, NOT_THE_DESK = "swap module", "re-cap", "not the desk"
 A_BOARD = 10  # capacitors, from which their number says a re-cap
@@ -228,10 +231,13 @@ def _is_no_work(words, at):
 
 
 def _is_elsewhere(words, span, clauses):
-    """Whether work says when something was noticed, as in ``at line-up``, or where from a part came, as in ``out of the scrap box``."""
+    """Whether work says when something was noticed, as in ``at line-up``, or where from a part came, as in ``out of the scrap box``, or since
+    when something was so, as in ``from new``."""
     length, at, meaning = span
     before = [word for word in words[clauses.index(clauses[at]) : at] if word not in IDLE or word == "of"]
-    told = WHEN | (FROM if meaning == "scrap" else frozenset())
+    told = WHEN | (
+        FROM if meaning == "scrap" else FROM_NEW if words[at : at + length] == ("new",) else frozenset()
+    )
     return bool({*before[-1:]} & told)
 
 
@@ -301,7 +307,7 @@ def _outcome(words, meaning, clauses):
     if any(work != SWAP for *_, work in done) or (done and _names_a_part(words)):
         return "" if not_found else "fault found"
     if not_found:
-        return "open" if meaning == "open" or {"yet", "noch", "still"} & {*words} else "no fault found"
+        return "open" if meaning == "open" or YET & {*words} else "no fault found"
     if works and not done:
         return "open"
     found = any(one == "fault found" for *_, one in spans_in(words, "outcome"))
@@ -319,8 +325,14 @@ def _work_done(words, clauses):
 
 def _is_wanted(words, span, clauses):
     """Whether the words beside work, in its clause, say that it is still to be done, or is not."""
-    length, at, _ = span
+    length, at, meaning = span
     of_clause = range(clauses.index(clauses[at]), len(clauses) - clauses[::-1].index(clauses[at]))
+    if (
+        words[at] in vocabulary().negations
+    ):  # not soldered: what was so, and not what was not done yet; nor a plug of those who use it
+        clause = {*words[of_clause.start : of_clause.stop]}
+        is_theirs = meaning == "clean" and clause & PLUGGED and not clause & vocabulary().inside
+        return bool(clause & YET or is_theirs)
     telling = vocabulary().wanted_before | vocabulary().negations
     before = [word for word in words[of_clause.start : at] if word in telling or word not in IDLE | QUESTIONS]
     wanted = {*before[-NEAR:]} & vocabulary().wanted_before or {*before[-1:]} & vocabulary().negations
