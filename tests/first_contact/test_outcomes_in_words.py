@@ -76,6 +76,39 @@ def test_a_plug_that_was_not_pushed_home_is_of_the_use(text):
     assert (meaning_of_cell("outcome", text), work_in_text(text)) == ("not the desk", "test")
 
 
+BROUGHT = (
+    "it was the guitarist's lead",
+    "no signal - singer's cable",
+    "was the band's DI",
+    "client’s laptop",
+    "singer's cable replaced",
+    "patch cord at fault",
+    "not console",
+    "not the mixer",
+)
+OF_THE_DESK = (
+    "console's lead",
+    "module's cable",
+    "mains lead",
+    "internal lead",
+    "singer's mic crackles on ch 3",
+    "no sound - singer's mic, C14",
+    "client's laptop input dead",
+    "singer's cable, relay replaced",
+)
+
+
+def test_what_somebody_brought_is_not_the_desk():
+    told = {text: (meaning_of_cell("outcome", text), work_in_text(text)) for text in BROUGHT}
+    assert told == dict.fromkeys(BROUGHT, ("not the desk", "test"))
+
+
+@pytest.mark.parametrize("text", OF_THE_DESK)
+def test_what_belongs_to_the_desk_or_is_plugged_into_it_is_not_brought(text):
+    assert "not the desk" not in (meaning_of_cell("outcome", text), outcome_in_text(text))
+    assert work_in_text(text) != "test"
+
+
 TITLES = """Number,Created,Title,Description,State,Desk
 1,2026-01-05,low cut of 7,the low cut of ch 7 has no effect,closed,Heron
 2,2026-01-12,gone on its own,ch 9 hummed this morning,closed,Heron

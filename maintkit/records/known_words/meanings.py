@@ -16,6 +16,7 @@ APART = 4  # words, from a negation to what it says of a fault
 HANDLED = {"switch", "pot", "fader", "connector", "lamp", "other"}  # parts that who uses the desk has in hand
 IN_EXCHANGE = {"with", "for", "mit", "gegen", "avec", "contre", "con", "por"}  # c24 behind them is a channel
 YET = {"yet", "noch", "still"}
+OF_THE_DESK = {(word, "s") for word in words_in("desk console mixer module card board strip channel fader")}
 PLUGGED = {*words_in("mic mics lead leads xlr jack jacks cord headphone headphones")}
 FEW_WORDS = 4  # in which a word for gear says that it was that
 SWAP, RE_CAP, NOT_THE_DESK = "swap module", "re-cap", "not the desk"
@@ -33,6 +34,10 @@ LETTERS = [*AT_PLACE, "l", "t", "br"]
 PLACE, DESIGNATOR = (
     re.compile(rf"\b({'|'.join(letters)})\d{{1,4}}\b", re.IGNORECASE) for letters in (AT_PLACE, LETTERS)
 )
+CLAUSES = re.compile(r"[.,;!?]|\s[-–—]+\s")
+BAD = "faulty|bad|broken|duff|dodgy|worn|gone|at fault"
+# of what somebody brought: what is no source that a complaint would name, or is said to have been it
+IS_NO_SOURCE = re.compile(rf"\b(?:leads?|cables?|\w*kabel|was|is|own|due|turned|just|only|{BAD})\b")
 BRIDGE = "bridge track"
 TRACK = frozenset(words_in("track tracks pad pads leiterbahn leiterbahnen bahn piste pistes"))
 CAPACITOR = frozenset(
@@ -82,11 +87,15 @@ def meaning_of_cell(name: str, text: str) -> str:
         return known[words]
     if name == "yes_no" and len(words) > 2:
         return ""
-    parts = re.split(r"[.,;!?]|\s[-–—]+\s", text)
+    parts = CLAUSES.split(text)
     clauses = [at for at, clause in enumerate(parts) for _ in words_in(clause)]
     meaning = _meaning_of_words(name, words, clauses)
     if name == "outcome" and (is_wholly("of_the_use", text) or _was_in_the_use(text, words, clauses)):
         return NOT_THE_DESK
+    if name == "outcome" and says_theirs(text):
+        rest = ". ".join(clause for clause in parts if not says_theirs(clause))
+        if work_of_text(rest) not in MENDS and not PLACE.search(rest):
+            return NOT_THE_DESK
     return _outcome(words, meaning, clauses) if name == "outcome" and meaning != NOT_THE_DESK else meaning
 
 
@@ -260,7 +269,11 @@ def _is_of_gear(words, spans):
     """Whether words speak of gear by one word among many, or beside a part of the desk: ``mic relay``, ``transformer lead broke off``."""
     gear = all(length == 1 and words[at] in vocabulary().other_gear for length, at, _ in spans)
     parts = {kind for *_, kind in spans_in(words, "kind")} - {"other"}
-    inside = vocabulary().inside & {*words} or any(map(PLACE.fullmatch, words))
+    inside = (
+        vocabulary().inside & {*words}
+        or any(map(PLACE.fullmatch, words))
+        or OF_THE_DESK & {*zip(words, words[1:])}
+    )
     return gear and (len(words) > FEW_WORDS or bool(parts or inside))
 
 
@@ -278,6 +291,32 @@ def _was_in_the_use(text, words, clauses):
         return False
     kinds = {kind for *_, kind in spans_in(words, "kind")}
     return kinds <= HANDLED and not _work_done(words, clauses)
+
+
+def says_theirs(text: str) -> bool:
+    """Whether a clause of a text says no more than that it was something that somebody had with him.
+
+    Examples
+    --------
+    >>> [says_theirs(text) for text in ("hum - was the band's DI", "guitarist’s lead broken", "replaced the singer's cable")]
+    [True, True, True]
+    >>> [says_theirs(text) for text in ("no sound - singer's mic", "singer's mic", "singer's lead?")]
+    [False, True, False]
+    >>> [says_theirs(text) for text in ("singer's mic crackles", "client's laptop input", "not their cable", "band DI", "desk's lead")]
+    [False, False, False, False, False]
+    """
+    clauses = [clause.strip() for clause in CLAUSES.split(fold(text)) if clause.strip()]
+    told = [clause for clause in clauses if "?" not in text and _theirs().fullmatch(clause)]
+    return any(len(clauses) == 1 or IS_NO_SOURCE.search(clause) for clause in told)
+
+
+@cache
+def _theirs():
+    whose, what = (vocabulary().in_cells[kind].pattern for kind in ("person", "brought"))
+    whose = rf"(?:(?:{whose})(?:['’]s|s['’]|(?<=s))|their|his|her|ihr|sein)"
+    before = r"(?:it )?(?:was |is |due to |turned out to be |just |only |replaced |changed |repaired |mended )*(?:the |a )?"
+    behind = rf"(?: (?:(?:was |is )?(?:{BAD})|(?:was )?(?:replaced|changed|repaired|mended|swapped)))*"
+    return re.compile(rf"{before}{whose} (?:own |(?:{BAD}) )*{what}{behind}")
 
 
 def _names_a_part(words):

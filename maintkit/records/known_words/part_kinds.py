@@ -13,6 +13,7 @@ from .meanings import (
     RE_CAP,
     meaning_of_cell,
     outermost,
+    says_theirs,
     spans_in,
     without_wanted_places,
     work_of_text,
@@ -304,6 +305,8 @@ def work_in_text(text: str) -> str:
     if (told == "test" or outcome == NOTHING_WRONG) and _names_what_was_found(text):
         return "replace"
     if told:
+        if outcome == "not the desk" and says_theirs(text):
+            return WITHOUT_WORK[outcome]
         if told == "scrap" and any(map(_throws_gear_away, re.split(r"[.,;:]", text))):
             return WITHOUT_WORK["not the desk"]
         return RE_CAP if told == "replace" and capacitors_counted(text) >= A_BOARD else told
