@@ -151,3 +151,19 @@ def test_a_letter_behind_an_apostrophe_is_no_negation_of_its_own(text, work):
 )
 def test_a_few_capacitors_in_words_are_no_re_cap(text, work, count):
     assert (work_in_text(text), parts_counted(text)) == (work, count)
+
+
+@pytest.mark.parametrize(
+    "text, work",
+    [
+        ("swapped with spare from store", "swap module"),
+        ("put shelf one in", "swap module"),
+        ("fitted stores spare", "swap module"),
+        ("replaced with stores module", "swap module"),
+        ("relay: fitted stores spare", "replace"),
+        ("new pot from stores fitted", "replace"),
+        ("will fit stores spare", ""),
+    ],
+)
+def test_a_spare_from_the_store_is_a_module_unless_a_part_is_named(text, work):
+    assert work_in_text(text) == work
