@@ -31,12 +31,13 @@ TOTAL = re.compile(
 A_MASTER = "summe"  # by itself it is a slot
 A_DAY = re.compile(r"\d{1,4}([./-]\d{1,4}){2}")
 # a weekday may stand before it
-BARE_DAY = re.compile(r"(?:[^\W\d]{2,9}\.?,? )?([12]?\d|3[01])(?:st|nd|rd|th|\.)?", re.IGNORECASE)
+BARE_DAY = re.compile(r"(?:[^\W\d]{2,9}\.?,? )?([012]?\d|3[01])(?:st|nd|rd|th|\.)?", re.IGNORECASE)
 PERIOD = re.compile(
     r"\b(19|20)\d\d\b|\b(Q[1-4]|KW|weeks?|wk|Woche|quarter|Quartal|term|semester|year|Jahr)\b", re.IGNORECASE
 )
 ONE_YEAR = re.compile(r"\b(?:19|20)\d\d\b(?! ?[-–/] ?\d)")  # and no season such as 2024/25
 SHORT_YEAR = re.compile(r"(?<=['’])\d\d\b")
+A_MONTH_AND_SHORT_YEAR = re.compile(r"([^\W\d_]+)[ .-]*(\d\d)")
 A_LEAP_YEAR = 2000  # for days that name none, where only whether they are days is asked
 TURN = 6  # months from one title to the next, from which a year begins or ends between them
 A_NUMBER = re.compile(r"[\d.,:]+(?: ?(?:h|min|std\.?|hrs?|€|£))?")
@@ -107,18 +108,24 @@ def year_below(title: str, last: str, year: str) -> str:
     return str(int(year) + (now + TURN <= before) - (before + TURN < now))
 
 
-def period_of(titles) -> tuple[str, str]:
-    """The title that names a month and its year alone, and the year, of some such as a sheet's name; both '' where none does.
+def period_of(titles, sheet: str = "") -> tuple[str, str]:
+    """The title that names a month and its year alone, and the year, of some and last of a ``sheet``'s name; both '' where none does.
+
+    Behind the month in a sheet's name two digits are its year, but that of bare days alone, for they may be a day.
 
     Examples
     --------
     >>> period_of(["typed in May 2025", "January 2024"]), period_of(["Feb '24"]), period_of(["2024", "March 12"])
     (('January 2024', '2024'), ("Feb '24", '2024'), ('', ''))
+    >>> [period_of([], name) for name in ("Jan 2026", "Sept 25", "janv. 25", "May 3", "Studio 25")]
+    [('Jan 2026', '2026'), ('Sept 2025', ''), ('janv 2025', ''), ('', ''), ('', '')]
     """
-    named = (one for one in titles if month_of(one) and year_of(one))
+    named = (one for one in (*titles, sheet) if month_of(one) and year_of(one))
     alone = (one for one in named if not re.search(r"[^\W\d_]", one.replace(month_of(one), "", 1)))
-    one = next(alone, "")
-    return one, year_of(one)
+    if one := next(alone, ""):
+        return one, year_of(one)
+    short = A_MONTH_AND_SHORT_YEAR.fullmatch(sheet.strip())
+    return (f"{short[1]} 20{short[2]}", "") if short and month_of(short[1]) else ("", "")
 
 
 def in_period(cell: str, title: str, year: str = "", *, has_months: bool = False) -> str:
@@ -312,7 +319,7 @@ def as_meant(records, plan):
     title, above = "", None
     said = partial(in_period, has_months=MONTH_AND_TWO_DIGITS in plan.sheet.dialect.date_formats)
     years = YearsAbove(plan.sheet.dialect.date_formats) if plan.sheet.dialect.year == ABOVE else None
-    period, year = period_of([plan.sheet.title]) if has_titles else ("", "")
+    period, year = period_of([], plan.sheet.title) if has_titles else ("", "")
     for number, fields, refusal in records:
         alone = title_of(fields) if leans and (not refusal or len(fields) == 1) else ""
         is_over = number <= plan.header.row and above is None

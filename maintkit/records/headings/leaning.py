@@ -63,7 +63,7 @@ def rows_below(rows, headings, over, sheet=""):
     wide = _may_have_titles(rows, headings)
     said = [one for one in map(title_of, reversed(over)) if one]
     title = next((one for one in said if not is_period(one)), "")
-    of_sheet = period_of([*said, sheet]) if any(_says_day(one) >= LIKE for one in headings) else ("", "")
+    of_sheet = period_of(said, sheet) if any(_says_day(one) >= LIKE for one in headings) else ("", "")
     kept, titles, periods, period, above, places = [], [], [], of_sheet, None, set()
     second = [fields[1].strip() for fields in rows if title_of(fields) and not fields[0].strip()]
     are_entries = Cells(tuple(second)).complaints >= COMPLAIN
@@ -206,6 +206,9 @@ def titles_line(placing, pages):
     if name:
         yield f'title_rows = "{name}"   # a row of one cell is that of the rows below it'
     elif any(page.has_titles and not page.once for page in pages):
+        periods = ((page.part.title, period_of([], page.part.title)[0]) for page in pages)
+        if month := next((f"3 in {one} is 3 {period}" for one, period in periods if period), ""):
+            yield f"# A day that is a bare number is of the month and year in the sheet's name: {month}."
         yield 'title_rows = "leave out"   # a row of one cell is a title, no entry'
 
 

@@ -19,7 +19,6 @@ from maintkit.records.row_above import (
     entries_of,
     is_ditto,
     is_period,
-    month_of,
     period_of,
     title_of,
     year_of,
@@ -254,10 +253,10 @@ def _page(part, dialect, rows, given=()):
     else:
         below, titles, once = rows_below(entries, headings, [one for _, one in rows[:at]], part.title)
     runs = {run: _top_of(run, headings, over) for run in _runs(headings, below)}
-    period, year = period_of([*(title_of(fields) for _, fields in rows[:at]), part.title])
-    ends = f" {month_of(period)} {year}"
+    period, _ = period_of([title_of(fields) for _, fields in rows[:at]], part.title)
+    written = {"", *(cell for fields in entries for cell in fields)}
     has_titles = len(below) < len(entries) or bool(
-        period and not grid and any(cell.endswith(ends) for fields in below for cell in fields)
+        period and not grid and any(not written.issuperset(fields) for fields in below)
     )
     groups = groups_of_headings(headings, below)
     below, titles = _each_group(below, titles, headings, groups)
