@@ -1,5 +1,6 @@
 """The rules one row can break, as SQL over whole staged tables, generated from the data dictionary."""
 
+from calendar import monthrange
 from collections import defaultdict
 from dataclasses import dataclass
 from datetime import date
@@ -7,10 +8,11 @@ from difflib import SequenceMatcher
 from functools import lru_cache
 
 from .columns import SQL_TYPE
-from .days import NO_YEAR
+from .days import NO_YEAR, month_and_year
 from .errors import TurnedAway
 from .folding import look_alike
 from .mapping import FILE_NAME, nearest
+from .row_above import month_of, period_of, year_of
 from .sheets import LOAD_AGAIN
 
 ISO = "%Y-%m-%d"
@@ -162,6 +164,7 @@ def _column_rules(column, plan, desks, today):
     if column.required:
         yield Rule(f"{text} is null", "The cell must be filled in.", f"Fill it in ({column.meaning})")
     if column.kind == "date":
+        yield from _days_of_a_month(plan, is_unread, text)
         yield Rule(
             f"{is_unread} and regexp_full_match({text}, $limit)",
             f'The day has no year, and nothing in {FILE_NAME} says which: year = 2025, year = "2024-09" for the twelve months from there, or year = "name" where the sheet\'s name says it.',
@@ -193,6 +196,18 @@ def _column_rules(column, plan, desks, today):
             "Correct the cell or the desk's own row, load desks with it,",
             desks,
             tuple(desks),
+        )
+
+
+def _days_of_a_month(plan, is_unread, text):
+    """The rule of days that are bare numbers, where the name of the sheet says of which month."""
+    period = period_of([], plan.sheet.title)[0] if plan.mapping.title_rows else ""
+    if month := month_and_year(period):
+        yield Rule(
+            f"{is_unread} and regexp_full_match({text}, $limit)",
+            f"The sheet {plan.sheet.title} is of {month:%B %Y}, which has {monthrange(month.year, month.month)[1]} days.",
+            "Correct the cell",
+            rf"\d\d? {month_of(period)} {year_of(period)}|(?:[[:alpha:]]+\.?,? )?\d\d",
         )
 
 

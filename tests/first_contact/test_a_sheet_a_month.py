@@ -4,6 +4,7 @@ import csv
 
 import pytest
 
+from maintkit.records.store import open_records
 from maintkit.review import review_records
 from tests.first_contact.as_drafted import drafted
 from tests.first_contact.test_shapes_of_books import loaded, workbook
@@ -97,3 +98,22 @@ def test_four_digits_do(tmp_path):
     workbook(tmp_path, "faults.xlsx", **{"Sept 2025": [HEADINGS, *rows]})
     _, found = loaded(tmp_path, DAYS)
     assert [day for day, *_ in found] == ["2025-09-03", "2025-09-17"]
+
+
+def test_a_day_that_the_month_lacks_is_turned_away_and_the_sheet_is_named(tmp_path):
+    september = [
+        *BOOK["Sept 25"],
+        (31, "Heron", 3, "hum", "cleaned"),
+        ("Fri 35", "Heron", 4, "hum", "cleaned"),
+        ("soon", "Heron", 6, "hum", "cleaned"),
+    ]
+    workbook(tmp_path, "faults.xlsx", **BOOK | {"Sept 25": september})
+    drafted(tmp_path)
+    records = open_records(tmp_path)
+    away = [one for one in records.report.turned_away if one.row > 6]
+    records.close()
+    assert {one.file for one in away} == {"faults.xlsx, sheet Sept 25"}
+    said = {one.row: (one.found, one.rule) for one in away}
+    lacks = "The sheet Sept 25 is of September 2025, which has 30 days."
+    assert (said[7], said[8]) == (("31 Sept 2025", lacks), ("Fri 35", lacks))
+    assert (said[9][0], said[9][1].startswith("A date must exist")) == ("soon", True)
