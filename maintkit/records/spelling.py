@@ -9,6 +9,8 @@ from .keeping import undo_name
 from .staging import ready_name
 from .tables import TABLE, TABLES
 
+IN_DOUBT = re.compile(r"(?<=\d)\s*(?:\?+|\(\?+\))$")  # of a slot: 18 ?
+
 
 @dataclass(frozen=True)
 class Key:
@@ -278,9 +280,12 @@ def _told(connection, key):
         "select scope, written, shown from spelling where column_name = $column", {"column": key.column}
     ).fetchall()
     joined = {(scope, key.fold(written)): shown for scope, written, shown in rows if shown is not None}
+    apart = {written for _, written, shown in rows if shown is None}
 
     def meant(scope, written):
-        fold = key.fold(written)
-        return joined.get((scope, fold), joined.get(("", fold), written))
+        fold, name = key.fold(written), written
+        if key.by_desk and written not in apart:
+            name = IN_DOUBT.sub("", written)
+        return joined.get((scope, fold), joined.get(("", fold), name))
 
-    return meant, {written for _, written, shown in rows if shown is None}
+    return meant, apart

@@ -95,6 +95,15 @@ def test_a_bare_number_is_the_channel_of_that_number(book, load):
     ]
 
 
+def test_a_slot_in_doubt_is_that_slot_and_the_mark_is_kept_beside_it(book, load):
+    slots = ("18 ?", "19??", "ch 20 (?)", "18")
+    _, records = load(book(tickets=ticket_rows(*(f"Heron,{slot}" for slot in slots))))
+    assert [slot for _, slot in places(records)] == ["18", "19", "ch 20", "18"]
+    kept = records.execute("select as_written['position'] from tickets order by ticket").fetchall()
+    assert kept == [("18 ?",), ("19??",), ("ch 20 (?)",), (None,)]
+    assert Spelled("position", "Heron", "18 ?", "18", 1) in taken_as_one(records)
+
+
 def test_slots_listed_as_two_rows_stay_two(book, load):
     slots = "desk,position\nHeron,1-2\nHeron,Ch 7\nHeron,ch7\n"
     report, records = load(book(positions=slots, tickets=ticket_rows("Heron,Ch 7", "Heron,ch7", "Heron,ch7")))
