@@ -117,3 +117,12 @@ def test_a_day_that_the_month_lacks_is_turned_away_and_the_sheet_is_named(tmp_pa
     lacks = "The sheet Sept 25 is of September 2025, which has 30 days."
     assert (said[7], said[8]) == (("31 Sept 2025", lacks), ("Fri 35", lacks))
     assert (said[9][0], said[9][1].startswith("A date must exist")) == ("soon", True)
+
+
+@pytest.mark.parametrize(("slot", "is_told"), [("16/17", True), ("16/19", False), ("L16/17", False)])
+def test_two_slots_behind_a_stroke_are_kept_as_one_and_that_is_said(tmp_path, slot, is_told):
+    october = [*BOOK["Oct 25"], (30, "Heron", slot, "hum", "cleaned")]
+    workbook(tmp_path, "faults.xlsx", **BOOK | {"Oct 25": october})
+    draft, found = loaded(tmp_path, DAYS)
+    said = 'Several slots stand in 1 of 14 cells, such as "16/17", kept as one slot of that name'
+    assert (said in draft, ("2025-10-30", "Heron", slot) in found) == (is_told, True)

@@ -9,9 +9,10 @@ from maintkit.records.several import slots_in, slots_told
 
 from .cell_words import listed, quote
 from .slots_named import other_complaints
-from .values import SPAN
+from .values import ENOUGH, SPAN
 
 LISTED_SLOTS = re.compile(r"\d ?(?:,|\+|&|\band\b|\bund\b) ?\d|\b(?:all|alle)\b", re.IGNORECASE)
+PAIR = re.compile(r"(\d{1,3}) ?/ ?(\d{1,3})")
 
 
 def several_slots(heading, cells, *, are_reports, work=()):
@@ -38,10 +39,19 @@ def several_slots(heading, cells, *, are_reports, work=()):
         else:
             yield f"{said} Each has a row of its own, with an equal share of the time and the parts:"
             yield f"several = {listed([heading])}"
-    whole = [text for text in cells.texts if text not in found and LISTED_SLOTS.search(text)]
+    pairs = {text for text in cells.unlike if cells.numbers >= ENOUGH and _are_next(text)}
+    whole = [
+        text for text in cells.texts if text not in found and (text in pairs or LISTED_SLOTS.search(text))
+    ]
     if whole:
         yield f"# Several slots stand in {len(whole)} of {len(cells.texts)} cells, such as {quote(whole[0])}, kept as one slot of that name: for each"
         yield "# to count, give it a row of its own."
+
+
+def _are_next(text):
+    """Whether a cell is a number and the next behind a stroke, such as 16/17."""
+    found = PAIR.fullmatch(text)
+    return bool(found) and int(found[2]) == int(found[1]) + 1
 
 
 def several_told(placing, group, is_looked_up: bool, own):
