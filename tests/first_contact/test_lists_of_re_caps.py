@@ -9,6 +9,7 @@ from maintkit.quarter.quarter import Quarter
 from maintkit.questions.bench import facts as on_the_bench
 from maintkit.questions.recap import when_to_recap
 from maintkit.records.headings import draft_mapping
+from maintkit.records.known_words.part_kinds import work_in_column
 from maintkit.records.store import load_into, open_records
 from maintkit.review import review_records
 from maintkit.spells.build import gather_evidence
@@ -231,3 +232,81 @@ def test_a_few_capacitors_a_row_are_no_re_cap(tmp_path):
     few = COUNTED.replace("48", "2").replace("36", "1")
     (tmp_path / "done.csv").write_text(few.format("caps", 24), encoding="utf-8")
     assert "re-cap" not in draft_mapping(tmp_path).text
+
+
+PUT_OFF = """Date,Desk,Channel,Problem,Work done
+1/7/2025,Heron,3,crackle,fader cleaned
+3/7/2025,Heron,7,hum,re-cap postponed
+5/7/2025,Heron,9,low output,recap put off to spring
+10/7/2025,Heron,12,recap put off to spring,
+14/7/2025,Heron,14,due for recap,recapped
+18/7/2025,Heron,15,thumps,due for recap
+21/7/2025,Heron,16,dull,recap not done yet
+22/7/2025,Heron,17,no hf,still to be re-capped
+24/7/2025,Heron,18,distorted,"needs recapping soon, C3 replaced"
+28/7/2025,Heron,19,dull,"recap put off last year, now done"
+"""
+
+
+def test_one_that_was_put_off_is_none_and_alone_no_report_either(tmp_path):
+    (tmp_path / "log.csv").write_text(PUT_OFF, encoding="utf-8")
+    drafted(tmp_path)
+    query = "select position, action from repairs order by done_on"
+    work = ["clean", "trace", "trace", "re-cap", "trace", "trace", "trace", "replace", "re-cap"]
+    slots = ["3", "7", "9", "14", "15", "16", "17", "18", "19"]
+    assert rows(tmp_path, query, left_out=1) == [*zip(slots, work, strict=True)]
+    assert rows(tmp_path, "select position from tickets order by raised_on", left_out=1) == [
+        (one,) for one in slots
+    ]
+
+
+OF_LOTS = """Date,Desk,Channel,What
+1/7/2025,Heron,3,"crackle, fader cleaned"
+18/7/2025,Heron,4,"dead, C14 replaced"
+21/7/2025,Heron,5,lot 3 recapping
+22/7/2025,Heron,6,batch 3 re-cap
+24/7/2025,Heron,8,recap lot 2
+28/7/2025,Heron,10,lifted track from re-cap
+1/8/2025,Heron,16,"dead, dry joint left by the last recap"
+5/8/2025,Heron,17,hum since the last recap
+9/9/2025,Heron,2,"lamp out, replaced"
+"""
+
+
+def test_the_number_of_a_lot_counts_no_capacitors_and_what_an_earlier_one_left_is_none(tmp_path):
+    (tmp_path / "log.csv").write_text(OF_LOTS, encoding="utf-8")
+    drafted(tmp_path)
+    query = "select position from repairs where action = 're-cap' order by done_on"
+    assert rows(tmp_path, query, left_out=8) == [("5",), ("6",), ("8",)]
+    told = rows(tmp_path, "select position from tickets order by raised_on", left_out=8)
+    assert told == [("3",), ("4",), ("10",), ("16",), ("17",), ("2",)]
+
+
+NO_RE_CAPS = (
+    "recap due",
+    "overdue for a recap",
+    "recap on hold",
+    "fader done, recap postponed",
+    "not yet recapped",
+    "Elkokur auf Herbst verschoben",
+    "reversed cap from the last recap",
+    "track lifted by the re-cap",
+)
+SOME_RE_CAPS = (
+    "recap due to leaking caps",
+    "overdue recap done",
+    "recapped, put off since spring",
+    "second batch of re-caps",
+    "back from recap, fine",
+    "hum gone after the re-cap",
+)
+
+
+@pytest.mark.parametrize("text", NO_RE_CAPS)
+def test_words_of_none(text):
+    assert work_in_column(text) != "re-cap"
+
+
+@pytest.mark.parametrize("text", SOME_RE_CAPS)
+def test_words_of_some(text):
+    assert work_in_column(text) == "re-cap"

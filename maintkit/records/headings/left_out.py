@@ -12,6 +12,7 @@ from maintkit.records.known_words.no_report import (
     says_errand,
     says_no_report,
     says_planned,
+    says_put_off,
     says_round,
     says_thanks,
 )
@@ -236,7 +237,7 @@ def _none_in_words(group, placing_list, placing):
     moved = [*dict.fromkeys(moved)] if len(moved) >= FEWEST_MOVED else []
     if moved and slot in group.pages[0].head:
         yield f"# A move is no report. What is told below it is still taken to be of the slot over the list; where that counts, put {quote(f'{slot}: 11')} below it."
-    none += moved + chatter_in(group)
+    none += [*moved, *chatter_in(group), *_put_off(group, placing_list, said)]
     yield from chatter_lines(group, said) if placing is placing_list[0] else ()
     planned = planned_alone(group, placing_list)
     words = list(dict.fromkeys([*none, *planned]))
@@ -249,6 +250,15 @@ def _none_in_words(group, placing_list, placing):
     if done := planned_without_complaint(group, placing_list):
         heading = placing_list[-1].heading("action")
         yield f"leave_out.{quote(heading)} = {listed(done)}   # beside no complaint, so no reports{apart}; they are counted as left out"
+
+
+def _put_off(group, placing_list, said):
+    """The complaints that say no more than that a re-cap was put off, where no row has work beside them."""
+    done = placing_list[-1].heading("action")
+    beside = group.cells[done].column if work_stands_apart(placing_list) and done in group.cells else ()
+    told = group.cells[said].column if said in group.cells else ()
+    answered = {text for text, work in zip(told, beside) if work}
+    return [text for text in dict.fromkeys(told) if text not in answered and says_put_off(text)]
 
 
 def _beside_slots(group, placing_list, said):

@@ -2,6 +2,7 @@
 
 import re
 from functools import cache
+from itertools import dropwhile, takewhile
 
 from maintkit.actions import ACTIONS
 
@@ -10,7 +11,19 @@ from .words import IDLE, NUMBERS, QUESTIONS, fold, is_wholly, says, vocabulary, 
 SINCE = frozenset(words_in("after since following nach seit après depuis"))
 FROM = frozenset(words_in("from of ex aus vom uit"))
 FROM_NEW = frozenset(words_in("from since"))
+EARLIER = frozenset(words_in("last previous earlier prior letzten letzter vorigen früheren dernier"))
+LEFT_BY = FROM | {*words_in("by in with bei")}  # an earlier one
+BEFORE_EARLIER = (IDLE - LEFT_BY) | EARLIER
+LEFT = frozenset(words_in("left caused damaged lifted broken missed torn"))  # by a re-cap
+BACK = frozenset(words_in("back returned zurück retour"))
+LOTS = frozenset(
+    words_in("lot batch los charge lieferung phase stage round group campaign run part teil set")
+)
 WHEN = frozenset(words_in("at during before while bei beim vor während lors avant pendant"))
+STILL_OR_IDLE = (IDLE | {*words_in("still now again nun jetzt wieder erneut")}) - {*words_in("due")}
+DONE = {*words_in("done finished completed erledigt fertig gemacht nachgeholt erfolgt fait")}
+NOT_DONE = {"to", "zu", "until", "till", "bis"}  # before these
+AFTER_ALL = {*words_in("now then since finally meanwhile jetzt nun inzwischen dann")}
 NEAR = 2  # words
 APART = 4  # words, from a negation to what it says of a fault
 HANDLED = {"switch", "pot", "fader", "connector", "lamp", "other"}  # parts that who uses the desk has in hand
@@ -232,11 +245,16 @@ def _is_not_found(words, clauses):
 
 def _is_no_work(words, at):
     """Whether words tell of what was so after the re-cap ``at`` which they stand, and not that it was good then: ``dead after the re-cap``;
-    or of talks, of which a recap is the summary."""
+    or of what an earlier one left behind; or of talks, of which a recap is the summary."""
     if vocabulary().talks & {*words}:
         return True
-    before = [word for word in words[:at] if word not in IDLE]
-    return {*before[-1:]} & SINCE and not says("cured", " ".join(words))
+    named = [*takewhile(BEFORE_EARLIER.__contains__, words[:at][::-1])]
+    *_, verb, before = ("", "", *words[: at - len(named)])
+    is_earlier = bool(EARLIER & {*named})
+    if before in SINCE:
+        return is_earlier or not says("cured", " ".join(words))
+    left = before in FROM - {"of"} or (before == "by" and verb in LEFT)
+    return (left or (is_earlier and before in LEFT_BY)) and not BACK & {*words}
 
 
 def _is_elsewhere(words, span, clauses):
@@ -254,9 +272,9 @@ def _counts_a_few(words, span, clauses):
     """Whether a number too small for a re-cap stands before words of one, or before such as name capacitors a word for a few; or so few
     places of capacitors stand beside these."""
     length, at, _ = span
-    before = next((word for word in reversed(words[:at]) if word not in OF_SOME), "")
+    before, lot, *_ = *(word for word in reversed(words[:at]) if word not in OF_SOME), "", ""
     if before.isdigit():
-        return int(before) < A_BOARD
+        return int(before) < A_BOARD and lot not in LOTS
     said = {*words[at : at + length]}
     if not said & CAPACITORS or said & EVERY:
         return False
@@ -373,10 +391,40 @@ def _is_wanted(words, span, clauses):
         is_theirs = meaning == "clean" and clause & PLUGGED and not clause & vocabulary().inside
         return bool(clause & YET or is_theirs)
     telling = vocabulary().wanted_before | vocabulary().negations
-    before = [word for word in words[of_clause.start : at] if word in telling or word not in IDLE | QUESTIONS]
+    before = [
+        word
+        for word in words[of_clause.start : at]
+        if word in telling or word not in IDLE | QUESTIONS | {"yet"}
+    ]
     wanted = {*before[-NEAR:]} & vocabulary().wanted_before or {*before[-1:]} & vocabulary().negations
     behind = words[at + length : min(at + length + NEAR, of_clause.stop)]
-    return bool(wanted or {*behind} & vocabulary().wanted_behind)
+    return bool(wanted or {*behind} & vocabulary().wanted_behind) or _is_put_off(words, span, of_clause)
+
+
+def _is_put_off(words, span, of_clause):
+    """Whether the words right before work or right behind it say that it was put off, and none that it was done after all."""
+    length, at, work = span
+    if work not in MENDS or words[at + length - 1].endswith("ed"):
+        return False
+    behind = [*dropwhile(STILL_OR_IDLE.__contains__, words[at + length : of_clause.stop])]
+    text, known = " ".join(without_last_idle(words[of_clause.start : at])), vocabulary().in_cells
+    told = known["put_off"].match(" ".join(behind)) and behind[:2] != [*words_in("due to")]
+    told = told or any(one.end() == len(text) for one in known["to_put_off"].finditer(text))
+    return bool(told) and not any(
+        _is_done_at(words, one, of_clause) for one in range(of_clause.start, len(words))
+    )
+
+
+def _is_done_at(words, at, of_clause):
+    """Whether a word says that something was done, in a clause or, behind another, after all."""
+    before = words[max(0, at - 3) : at]
+    after_all = at in of_clause or {*before[-1:]} & AFTER_ALL
+    return words[at] in DONE and after_all and not (NOT_DONE | vocabulary().negations) & {*before}
+
+
+def without_last_idle(words) -> list[str]:
+    """Words without the idle ones at their end."""
+    return [*dropwhile(IDLE.__contains__, words[::-1])][::-1]
 
 
 def outermost(spans) -> list[tuple[int, int, str]]:

@@ -2,7 +2,7 @@
 
 import re
 
-from .meanings import RE_CAP
+from .meanings import RE_CAP, outermost, spans_in, without_last_idle
 from .part_kinds import ALL_OR_AND, WITHOUT_WORK, work_in_column, work_in_text
 from .words import fold, is_wholly, says, vocabulary, words_in
 
@@ -96,6 +96,25 @@ def says_errand(text: str) -> bool:
         one.end() == len(low) for one in known["errand_behind"].finditer(low)
     )
     return bool(told) and not _complains(re.split(r"\b(?:after|nach)\b", low)[0])
+
+
+def says_put_off(text: str) -> bool:
+    """Whether a text says that a re-cap was put off or is due, and nothing else.
+
+    Examples
+    --------
+    >>> [says_put_off(text) for text in ("re-cap postponed", "recap put off to spring", "due for a recap", "Elkokur verschoben")]
+    [True, True, True, True]
+    >>> [says_put_off(text) for text in ("thumps, re-cap postponed", "thump due for recap", "recap", "recap put off, now done", "needs a recap")]
+    [False, False, False, False, False]
+    """
+    words = words_in(text)
+    works = outermost(spans_in(words, "action"))
+    if {work for *_, work in works} != {RE_CAP} or work_in_text(text) != WITHOUT_WORK["open"]:
+        return False
+    before = " ".join(without_last_idle(words[: works[0][1]]))
+    is_told = is_wholly("to_put_off", before) if before else says("put_off", text)
+    return bool(is_told) and len(_parts(text)) == 1 and not _complains(text)
 
 
 def says_thanks(text: str) -> bool:
