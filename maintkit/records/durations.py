@@ -9,6 +9,7 @@ _NUMBER = r"\d+(?:[.,]\d+)?"
 _HOURS = r"(?:h|hrs?|hours?|std|stdn|stunden?|heures?|horas?|ore|uren|uur)\.?"
 _MINUTES = r"(?:m|m(?:i(?![lo])|n|u)[a-z]{0,8}|'|′)\.?"  # mins, mintues and muin too
 _BARE = re.compile(_NUMBER)
+_NO_NOUGHT = re.compile(r"^(?=[.,]\d)")  # before .5 and ,5
 _FRACTION = re.compile(r"(?:(\d+) ?(?=[½¼¾])|(\d+) )?(?:([½¼¾])|(?<![\d.,])([13])[/⁄]([24])(?!\d))")
 _SIGNS = {"½": 0.5, "¼": 0.25, "¾": 0.75}
 _CLOCK = re.compile(r"(\d{1,9})(?::(?=\d\d)| (?=\d\d?$))([0-5]?\d)(?::[0-5]\d)?(?:\s*" + _HOURS + ")?")
@@ -46,6 +47,8 @@ def minutes_of(text: str, *, in_hours: bool = False, with_point: bool = False) -
     ([30.0, 90.0, 30.0, 105.0, None, None], 90.0)
     >>> [minutes_of(text) for text in ("about an hour", "half an hour", "an hour and a half", "two hrs", "half a day")]
     [60.0, 30.0, 90.0, 120.0, None]
+    >>> minutes_of(".5 h"), minutes_of(",75", in_hours=True), minutes_of("1 h .5")
+    (30.0, 45.0, None)
     >>> minutes_of("1 23"), minutes_of("0 7")
     (83.0, 7.0)
     >>> minutes_of("1,5", in_hours=True), minutes_of("1.30 h"), minutes_of("1.30 h", with_point=True)
@@ -53,7 +56,7 @@ def minutes_of(text: str, *, in_hours: bool = False, with_point: bool = False) -
     >>> [minutes_of(text) for text in ("15MINTUES", "20-25 MINS", "1-2 h", "10 min to 1 h", "ca. 20 min", "8-1")]
     [15.0, 22.5, 90.0, 35.0, 20.0, None]
     """
-    text = _DOUBT.sub("", " ".join(text.casefold().split()))
+    text = _NO_NOUGHT.sub("0", _DOUBT.sub("", " ".join(text.casefold().split())))
     if told := _IN_WORDS.fullmatch(text):
         text = f"{float(_IN_FIGURES[told[1]]) + 0.5 * bool(told[3])} {told[2]}"
     if ends := _FROM_TO.fullmatch(text):

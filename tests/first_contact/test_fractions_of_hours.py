@@ -27,3 +27,13 @@ def test_under_hours_they_are_read_and_nothing_is_asked(tmp_path):
 def test_under_another_heading_they_are_asked_about_as_parts_of_an_hour(tmp_path, text, minutes):
     (tmp_path / "work.csv").write_text(work("Time taken", 90), encoding="utf-8")
     assert f'# ? "{text}" = "{minutes} min"' in drafted(tmp_path)
+
+
+@pytest.mark.parametrize("half", ["0,5", ",5", ".5", "0.5"])
+def test_decimals_under_hours_are_hours_with_a_nought_before_them_or_none(tmp_path, half):
+    lines = (f"{day}/3/2026;Wren;9;pot cleaned;{half if day % 2 else '1,5'}" for day in range(1, 29))
+    text = "\n".join(["Done on;Desk;Ch;What I did;Hours", *lines])
+    (tmp_path / "work.csv").write_text(text, encoding="utf-8")
+    drafted(tmp_path)
+    query = "select bench_minutes, count(*) from repairs group by 1 order by 1"
+    assert rows(tmp_path, query) == [(30, 14), (90, 14)]
