@@ -91,3 +91,39 @@ def test_a_list_of_machines_by_their_model_is_no_list_of_codes(tmp_path):
     )
     assert ".codes." not in drafted(tmp_path)
     assert rows(tmp_path, "select count(distinct desk) from tickets") == [(8,)]
+
+
+WORK = ("CL", "RP", "NFF", "RS", "CL", "RP")
+KEYS = (
+    '"NFF = no fault found, RS = resoldered, CL = cleaned, RP = replaced"',
+    "NFF = no fault found, RS = resoldered, CL = cleaned, RP = replaced",
+    "Key: NFF = no fault found; RS = resoldered; CL = cleaned; RP = replaced",
+    "NFF = no fault found,,,,\nRS = resoldered,,,,\nCL = cleaned\nRP = replaced,,,,\n",
+)
+
+
+def log_under_a_key(key, work, year=2025):
+    lines = (f"1{at}/3/{year},Heron,{at + 2},hum,{one}" for at, one in enumerate(work))
+    return "\n".join([key, "Date,Desk,Ch,Problem,Work", *lines])
+
+
+@pytest.mark.parametrize("key", KEYS)
+def test_a_key_in_the_lines_over_the_headings_is_no_row_and_says_what_the_work_was(tmp_path, key):
+    for year in (2024, 2025):
+        (tmp_path / f"log {year}.csv").write_text(log_under_a_key(key, WORK, year), encoding="utf-8")
+    drafted(tmp_path)
+    query = "select action from repairs where year(done_on) = {} order by done_on"
+    work = [("clean",), ("replace",), ("test",), ("re-solder",), ("clean",), ("replace",)]
+    assert [rows(tmp_path, query.format(year)) for year in (2024, 2025)] == [work, work]
+    assert rows(tmp_path, "select count(*), count(distinct position) from tickets") == [(12, 6)]
+
+
+def test_a_key_over_the_headings_is_of_texts_too_and_not_of_words_that_tell_no_work(tmp_path):
+    work = ("CL pot", "RP C14", "RS plug", "cleaned IN jack", "RP IC3", "HE said it hums")
+    key = "CL = cleaned; RP = replaced; RS = resoldered; IN = cleaned; HE = Heron"
+    (tmp_path / "log.csv").write_text(log_under_a_key(key, work), encoding="utf-8")
+    draft = drafted(tmp_path)
+    assert '[repairs.shorthand."Work"]   # what the shorthand stands for, by the key on log.csv' in draft
+    assert '"IN" =' not in draft and '"HE" =' not in draft
+    told = ["clean", "replace", "re-solder", "clean", "replace", "other work"]
+    assert rows(tmp_path, "select action from repairs order by done_on") == [(one,) for one in told]

@@ -8,7 +8,19 @@ from functools import partial
 from maintkit.records.codes import BETWEEN, decoded, spelled_out
 from maintkit.records.folding import fold_desk
 from maintkit.records.grid import KEY
-from maintkit.records.known_words.words import WHOSE, fold, heading_says, is_wholly, says_slot, says_whose
+from maintkit.records.known_words.meanings import meaning_of_cell
+from maintkit.records.known_words.part_kinds import work_in_text
+from maintkit.records.known_words.words import (
+    IDLE,
+    QUESTIONS,
+    WHOSE,
+    fold,
+    heading_says,
+    is_wholly,
+    says_slot,
+    says_whose,
+    words_in,
+)
 
 from .cell_words import lookup, quote
 from .short_names import NUMBERS
@@ -74,6 +86,34 @@ def key_beside(sheet: str, rows) -> tuple[Legend, ...]:
         return ()
     meanings = {code.casefold(): meaning for code, meaning in found.items()}
     return (Legend(f"the key on {sheet}", meanings, {code.casefold(): code for code in found}),)
+
+
+def key_over(sheet: str, rows) -> tuple[Legend, ...]:
+    """The key to short words for work and for outcomes in the lines over the headings, such as ``NFF = no fault found, RS = resoldered``:
+    as codes of cells of their own, and as shorthand within texts.
+
+    Examples
+    --------
+    >>> key_over("log", [(1, ["Key: NFF = no fault found; RS = resoldered, H = Heron"])])[0].meanings
+    {'nff': 'no fault found', 'rs': 'resoldered'}
+    """
+    pieces = (
+        one.split(": ")[-1].strip() for _, fields in rows for one in re.split("[,;|]", "; ".join(fields))
+    )
+    told = (one.groups() for one in map(EQUALS.fullmatch, pieces) if one)
+    pairs = [(code, meaning) for code, meaning in told if _is_short_for_work(code, meaning)]
+    meanings = {code.casefold(): meaning for code, meaning in pairs}
+    if len(meanings) < max(2, len(pairs)):
+        return ()
+    key = Legend(f"the key on {sheet}", meanings, {code.casefold(): code for code, _ in pairs})
+    return key, replace(key, within=True)
+
+
+def _is_short_for_work(code, meaning):
+    """Whether capital letters stand for words of work or of an outcome."""
+    is_code = CODE.fullmatch(code) and code.isupper() and 1 < len(code) < len(meaning)
+    is_word = {*words_in(code)} & (IDLE | QUESTIONS)
+    return bool(is_code and not is_word and (work_in_text(meaning) or meaning_of_cell("outcome", meaning)))
 
 
 def _without_counts(rows):
@@ -148,7 +188,8 @@ def in_words(group, legends):
         of_sheets.setdefault(legend.sheet, []).append(legend)
     cells, used = dict(group.cells), {}
     for heading, one in group.cells.items():
-        told = [*filter(None, (_best_of(one, some) for some in of_sheets.values()))]
+        found = filter(None, (_best_of(one, some) for some in of_sheets.values()))
+        told = [*{frozenset(some.meanings.items()): some for some in found}.values()]
         if len(told) == 1:
             used[heading] = _met_in(one.unlike, told[0])
             in_their_words = spelled_out if used[heading].within else decoded

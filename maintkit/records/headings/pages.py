@@ -58,7 +58,7 @@ from .leaning import (
     rows_below,
     title_heading,
 )
-from .legends import Legend, key_of, legends_of, shorthand_of
+from .legends import Legend, key_of, key_over, legends_of, shorthand_of
 from .prose import with_work_told
 from .said import said_by_what_they_are
 from .threads import with_lines_apart
@@ -290,7 +290,7 @@ def _page(part, dialect, rows, given=()):
         struck=sum(number in struck for number, _ in rows[at + 1 :]),
         key=key_of(rows),
         comments=tuple(part.book.comments(part.title).items()) if part.book else (),
-        **of_grid,
+        **{"legends": key_over(part.title or part.path.name, rows[:at])} | of_grid,
     )
 
 
