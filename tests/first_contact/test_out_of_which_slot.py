@@ -1,11 +1,14 @@
 """Work of the bench whose place stands under From, Out of and the like: the slot a module came out of, or desk and slot."""
 
+from datetime import date
+
 import pytest
 
 from maintkit.quarter.quarter import Quarter
 from maintkit.questions import reading
 from maintkit.records.store import open_records
 from maintkit.report.templates import plain_text, told
+from maintkit.spells.build import gather_evidence
 
 from .as_drafted import drafted, rows
 
@@ -77,3 +80,71 @@ def test_it_is_told_first_that_most_work_names_no_desk(tmp_path):
     assert "10 of 19 jobs name no desk, and nothing else tells it" in said
     (tmp_path / "mapping.toml").write_text(draft.replace('# ? same.desk = "the desk"', 'same.desk = "Heron"'))
     assert reading.facts(Quarter(open_records(tmp_path), "2026Q2")).nowhere is None
+
+
+PULLED = """{}
+K-0107,Tern 12,03/02/2025,EQ crackles,replaced switch bank,06/02/2025,Tern 12
+K-0103,Tern bus 3,20/03/2025,noisy fader,cleaned fader,02/04/2025,same
+K-0212,Wren 7,04/03/2025,mute stuck on,replaced relay,07/03/2025,Wren 7
+K-0115,Tern 14,19/03/2025,phantom power dead,replaced resistor,24/03/2025,store
+K-0205,Wren 9,15/04/2025,pan pot crackles,replaced pot,17/04/2025,Wren 11
+K-0110,Wren group 2,29/06/2025,no meter,replaced meter driver,02/07/2025,Wren group 2
+K-0107,Tern 12,07/05/2025,distorted,replaced op amp,09/05/2025,Tern 14
+K-0130,Tern 20,20/05/2025,no sound,replaced op amp,22/05/2025,shelf
+K-0220,Wren 2,12/06/2025,no signal,reflowed joints,16/06/2025,Wren 2
+K-0115,Tern 12,24/06/2025,line input dead,replaced op amp,27/06/2025,Tern 12
+K-0111,Tern 3,15/06/2025,hum,replaced electrolytics,16/06/2025,Tern 3
+"""
+WHEN_AND_WHERE = [
+    "Module,From,Date out,Fault,Work done,Date back,Back to",
+    "Module no,Came from,Out,Fault,Work,Back,Went to",
+    "Unit,Where from,Out on,Trouble,What I did,Back on,Where to",
+    "Module,Out of,Date out,Fault,Repair,Date in,Into",
+    "Modul,Aus,Ausgebaut am,Fehler,Arbeit,Zurück am,Zurück nach",
+]
+
+
+@pytest.fixture(params=WHEN_AND_WHERE)
+def pulled(request, tmp_path):
+    (tmp_path / "modules pulled.csv").write_text(PULLED.format(request.param), encoding="utf-8")
+    drafted(tmp_path)
+    return tmp_path
+
+
+def test_a_fault_is_of_the_slot_that_the_module_came_from_on_the_day_on_which_it_came_out(pulled):
+    query = "select quarter(raised_on), desk, list(position order by raised_on) from tickets group by all order by all"
+    assert rows(pulled, query) == [
+        (1, "Tern", ["12", "14", "bus 3"]), (1, "Wren", ["7"]),
+        (2, "Tern", ["12", "20", "3", "12"]), (2, "Wren", ["9", "2", "group 2"]),
+    ]  # fmt: skip
+
+
+def test_its_work_is_of_the_day_on_which_it_was_back(pulled):
+    query = "select desk, position, done_on::varchar from repairs where serial = 'K-0103' or serial = 'K-0110' order by all"
+    assert rows(pulled, query) == [("Tern", "bus 3", "2025-04-02"), ("Wren", "group 2", "2025-07-02")]
+
+
+def test_each_fault_counts_once_in_the_quarter_and_for_the_desk_that_the_book_says(pulled):
+    records = open_records(pulled)
+    faults = gather_evidence(records.connection, record_end=date(2025, 9, 30)).faults
+    records.close()
+    counted = faults[faults["counts"]]
+    quarters = counted["happened_on"].astype("datetime64[ns]").dt.quarter
+    assert counted.groupby([quarters, "desk"]).size().to_dict() == {
+        (1, "Tern"): 3, (1, "Wren"): 1, (2, "Tern"): 4, (2, "Wren"): 3,
+    }  # fmt: skip
+
+
+def test_a_list_of_moves_has_the_stay_where_the_module_went_back_to_and_none_in_the_store(tmp_path):
+    moves = [
+        line.split(",")
+        for line in PULLED.format(WHEN_AND_WHERE[0]).replace("same", "Tern bus 3").splitlines()
+    ]
+    lines = [",".join(fields[:3] + fields[5:]) for fields in moves]
+    (tmp_path / "where they went.csv").write_text("\n".join(lines) + "\n", encoding="utf-8")
+    draft = drafted(tmp_path)
+    stays = draft[draft.index("[fitments]") : draft.index("list of tickets:")]
+    assert (
+        '"Date back" = "fitted_on"' in stays and 'from = "Back to"' in stays and '"Date out" = ' not in stays
+    )
+    assert 'leave_out."Back to" = ["store", "shelf"]' in stays

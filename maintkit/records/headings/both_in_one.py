@@ -18,9 +18,14 @@ def desks_within(heading, cells, known):
     return cells.kinds if likeness_of_column(heading, "tickets", "desk") >= SURE else ()
 
 
-def may_give_way(codes, cells) -> bool:
-    """Whether cells that a heading gives a place are numbers of modules, and codes of desk and slot stand in another column."""
-    return codes.desks == codes.desk_codes and cells.serials >= ENOUGH
+def may_give_way(heading, codes, other, cells, ways) -> bool:
+    """Whether cells that another heading gives a place are numbers of modules, and codes of desk and slot stand under this one; or this
+    one says by the first of two ``ways`` where modules came from or went, and the other says it by the second, or is their number."""
+    if codes.desks == codes.desk_codes and cells.serials >= ENOUGH:
+        return True
+    says_place, says_other = ways
+    is_number = likeness_of_column(other, "repairs", "serial") >= SURE
+    return says_place(heading) and (is_number or says_other(other))
 
 
 def _may_name_both(heading, cells, known):

@@ -7,7 +7,7 @@ from textwrap import shorten
 from maintkit.records.days import MONTH_AND_TWO_DIGITS
 from maintkit.records.forms import BESIDE
 from maintkit.records.grid import CELL, HEADING
-from maintkit.records.known_words.words import heading_of, says_slot, words_in
+from maintkit.records.known_words.words import says_slot, words_in
 from maintkit.records.remarks import DAY_OF
 from maintkit.records.row_above import (
     BARE_DAY,
@@ -29,6 +29,7 @@ from maintkit.records.work_behind import WORK
 
 from .cell_words import listed, quote
 from .date_order import days_in_order, later_dates
+from .from_and_to import went_back
 from .heads import each_once
 from .left_out import has_a_minute
 from .likeness import likeness_of_column
@@ -96,13 +97,6 @@ def _may_have_titles(rows, headings):
     alone = Cells(tuple(filter(None, map(title_of, rows))))
     are_slots = DAY_OF in headings and alone.digits >= NUMBERED and alone.mean_words < FEW_OF_A_SLOT
     return len({*headings} - {"", DAY_OF}) > 2 and not are_slots
-
-
-def went_back(headings) -> tuple[int, int] | None:
-    """The places of the one heading that says where a module went back to, and of the one that says where it came from; None without both."""
-    words = [{*heading_of(heading).every} for heading in headings]
-    to, first = ([at for at, some in enumerate(words) if some & said] for said in (WENT_BACK, CAME_FROM))
-    return (to[0], first[0]) if len(to) == len(first) == 1 and to != first else None
 
 
 def groups_of_headings(headings, rows) -> tuple[tuple[str, ...], ...]:

@@ -30,6 +30,7 @@ from .evidence import (
     numbers_rows,
     owns,
 )
+from .from_and_to import says_where_from, says_where_to
 from .likeness import (
     LEAST_WORDS,
     SURE,
@@ -116,17 +117,28 @@ def place(
     """Place headings in tables so that the whole is surest; ``known`` are keys that other sheets list, ``later`` what
     ``later_dates`` says of the cells."""
     later = later_dates(cells) if later is None else later
-    for heading, one in cells.items():
+    ways = (
+        says_where_from,
+        says_where_to,
+    )  # a fault is of the slot that a module came from, a stay of that it went to
+    ways = ways[::-1] if any(("fitments", "desk") in one for one in targets) else ways
+    for heading in sorted(cells, key=ways[1]):
+        one = cells[heading]
         if not (desks := desks_within(heading, one, known)):
             continue
-        placings = _place(targets, {other: cells[other] for other in cells if other != heading}, known, later)
+        others = {other: cells[other] for other in cells if other != heading}
+        placings = _place(targets, others, known, later)
         both = [placing for table, placing in placings.items() if _has_both(table)]
         told = {placing.heading(name) for placing in both for name in DESK_AND_SLOT} - {""}
-        if both and not told - {other for other in told if may_give_way(one, cells[other])}:
-            for placing in both:
-                for other in told & {*placing.columns}:
-                    del placing.columns[other]
-                placing.split[heading] = desks
+        if both and all(may_give_way(heading, one, other, cells[other], ways) for other in told):
+            free = [
+                some
+                for some in targets
+                if not all(_has_both(table) for table, _ in some) or some[0][1] not in DESK_AND_SLOT
+            ]
+            placings = _place(free, others, known, later)
+            for table in filter(_has_both, placings):
+                placings[table].split[heading] = desks
             return placings
     return _place(targets, cells, known, later)
 
@@ -368,6 +380,8 @@ def _score(table, name, heading, cells, known, later):
         return 0.0
     if name == "done_on" and later.get(heading) is False and a_later_day_says_so(later):
         return 0.0
+    if _is_of_the_way_back(name, heading, cells, later):
+        return 0.0
     if name == "finding" and own.complaints >= 0.6 and own.findings < 0.3:
         told -= 0.25  # it tells what was heard
     if heading in later:
@@ -379,6 +393,15 @@ def _score(table, name, heading, cells, known, later):
     of_persons = max(own.dates, own.deeds) >= 0.8 and PERSONS & {*heading_of(heading).every}
     nowhere = 0.0 if of_persons else likeness_nowhere(heading)
     return sure if nowhere <= words + max(0.6 * told, 0) or (words < LEAST_WORDS and nowhere < 0.9) else 0.0
+
+
+def _is_of_the_way_back(name, heading, cells, later):
+    """Whether the earlier of two days, on which a module came out, were that of an end, or of a stay where it came from; or the later
+    one that of a report."""
+    came_out = {one for one in later if not later[one] and SWAPPED_OUT & {*heading_of(one).every}}
+    if heading in came_out:
+        return name in LATE or (name == "fitted_on" and any(map(says_where_from, cells)))
+    return bool(came_out) and name == "raised_on" and later.get(heading, False)
 
 
 def _is_ruled_out(table, column, heading, cells, known, words):

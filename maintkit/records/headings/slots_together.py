@@ -10,7 +10,7 @@ from maintkit.records.folding import fold_slot
 from maintkit.records.known_words.words import heading_of, says
 
 from .cell_words import listed, quote
-from .leaning import went_back
+from .from_and_to import went_back
 from .likeness import SURE, likeness_nowhere
 from .places import PERSONS
 from .values import Cells
