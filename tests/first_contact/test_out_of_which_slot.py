@@ -135,6 +135,15 @@ def test_each_fault_counts_once_in_the_quarter_and_for_the_desk_that_the_book_sa
     }  # fmt: skip
 
 
+@pytest.mark.parametrize("named", ["aux master", "mix bus", "meter"])
+def test_words_of_a_section_between_desk_and_number_are_of_the_slot(tmp_path, named):
+    text = PULLED.format(WHEN_AND_WHERE[0]).replace("bus 3", f"{named} 3")
+    (tmp_path / "modules pulled.csv").write_text(text, encoding="utf-8")
+    drafted(tmp_path)
+    query = "select desk, position from tickets where raised_on::varchar like '2025-03-20%'"
+    assert rows(tmp_path, query) == [("Tern", f"{named} 3")]
+
+
 def test_a_list_of_moves_has_the_stay_where_the_module_went_back_to_and_none_in_the_store(tmp_path):
     moves = [
         line.split(",")

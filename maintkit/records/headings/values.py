@@ -279,6 +279,8 @@ def desks_of(cells: Cells) -> tuple[str, ...]:
     ('Big Room', 'Heron')
     >>> desks_of(Cells(("R1 K 12", "R2 K. 3", "R1 K 7 left", "R2 K 9", "R1 master", "R1 K 15")))
     ('R1', 'R2')
+    >>> desks_of(Cells(("Heron 12", "Heron mix bus 7", "Tern 7", "Tern 3", "Heron 4", "Tern meter 1", "Heron 9")))
+    ('Heron', 'Tern')
     >>> desks_of(Cells(("Ch 1", "Ch 2", "Grp 3", "Grp 4", "Ch 5"))), desks_of(Cells(("C12", "C14", "R3", "R9", "C1")))
     ((), ())
     >>> desks_of(Cells(("Heron 12", "heron 1-8", "Rail 7", "Heron 9-16", "Heron 3", "Rail 9", "Rail 4"))), desks_of(Cells(("Room 1-04", "Room 1-12", "Room 2-3", "Room 2-9", "Room 1-7")))
@@ -290,7 +292,9 @@ def desks_of(cells: Cells) -> tuple[str, ...]:
         return ()
     for shape in DESK_AND_SLOT if cells.serials <= 0.2 else ():
         matches = [shape.fullmatch(text) for text in cells.texts]
-        found = [(_desk_name(match[1] or match[3]), match[2]) for match in matches if match]
+        named = [(match[1] or match[3], match[2]) for match in matches if match]
+        many = Counter(_desk_name(text).casefold() for text, _ in named)
+        found = [(_without_section(text, many), slot) for text, slot in named]
         spans = desks_before_spans(matches)
         found = [(spans.get(desk, desk), slot) for desk, slot in found]
         named = {desk.casefold(): desk for desk, _ in reversed(found)}
@@ -318,6 +322,29 @@ def _desk_name(text):
     """A name without the word for a slot at its end; '' where it is no more than that."""
     *first, last = text.split()
     return " ".join(first) if says_slot(last) else text
+
+
+def _without_section(text, many):
+    """The desk of a name such as ``Heron aux master`` where more cells have ``Heron`` alone before a number; ``many`` are those of each name.
+
+    Examples
+    --------
+    >>> many = {"heron": 9, "heron mix": 1, "heron two": 1, "heron monitor": 1}
+    >>> [_without_section(text, many) for text in ("Heron mix bus", "Heron Two", "Heron Monitor", "Heron", "aux")]
+    ['Heron', 'Heron Two', 'Heron Monitor', 'Heron', '']
+    """
+    desk, words = _desk_name(text), text.split()
+    for at in range(1, len(words)):
+        shorter = " ".join(words[:at])
+        is_commoner = many.get(shorter.casefold(), 0) > many.get(desk.casefold(), 0)
+        if is_commoner and any(map(_says_section, words[at:])):
+            return shorter
+    return desk
+
+
+def _says_section(word):
+    """Whether a word is of a section of a desk; one of monitors may be a desk of its own."""
+    return says_slot(word) or (says("module_type", word) and not word.casefold().startswith("monitor"))
 
 
 @lru_cache(maxsize=2**16)
