@@ -18,7 +18,9 @@ from .mapping import LEAVE_OUT, Lookup
 from .mapping_settings import RANGE
 from .several import COUNTED_OR_MEASURED
 
-SHORTEST_PART = 3  # letters of a word that may stand within a longer one
+SHORTEST_PART = (
+    4  # letters of a word that may stand within a longer one: bus is not in busy, nor PSU in capsule
+)
 APART = " \t\xa0,;:/|.#-–—_()"  # what may stand between a desk and its slot
 BEGIN = "^"  # before a word of a lookup that counts only where a text begins with it
 AT_THE_BEGINNING = "^#"  # of a lookup: a number with which a text begins, as in 12L dead
@@ -103,6 +105,8 @@ def meaning_of(word: str, lookup: Lookup) -> str | None:
     >>> desks = Lookup("What", {"a": "A", "b": "B", "main": "Main"}, within=True)
     >>> [meaning_of(word, desks) for word in ("b ch 9 stuck, cleaned", "a14 hums", "mainframe dead", "no answer")]
     ['B', 'A', 'Main', None]
+    >>> [meaning_of(word, Lookup("Done", {"psu": "rail"}, within=True)) for word in ("new capsule", "psus checked", "psu2 fan", "psu")]
+    [None, 'rail', 'rail', 'rail']
     >>> begun = Lookup("What", {"^t#": "Tern", "^t ": "Tern", "^tern": "Tern"}, within=True, otherwise="")
     >>> [meaning_of(word, begun) for word in ("t27 edge connector", "t 14 dead", "tern dead", "ch 3 t5 blown", "put tern back")]
     ['Tern', 'Tern', 'Tern', '', '']
@@ -163,7 +167,8 @@ def _by_known_words(column, text, is_work):
 
 
 def _standing(known):
-    """How a word stands in a text: in no longer number, and in no longer word where it is a letter or two; at its beginning where it says so."""
+    """How a word stands in a text: in no longer number, and in no longer word where it is short, but for many of it, as in PSUs; at its
+    beginning where it says so."""
     if known.startswith(BEGIN) and known != BEGIN:
         return rf"^\W*{_standing(known[1:])}"
     is_short = len(known) < SHORTEST_PART
@@ -171,7 +176,8 @@ def _standing(known):
         r"\d" if end.isdigit() else r"[^\W\d_]" if is_short and end.isalpha() else "(?!)"
         for end in (known[:1], known[-1:])
     )
-    return f"(?<!{before}){re.escape(known)}(?!{after})"
+    many = r"(?!s\b)" if is_short and len(known) > 2 else ""
+    return f"(?<!{before}){re.escape(known)}(?!{many}{after})"
 
 
 @cache

@@ -16,7 +16,6 @@ from maintkit.records.lookups import (
     A_NUMBER_SIGN,
     AT_THE_BEGINNING,
     BEGINS_WITH_A_SLOT,
-    SHORTEST_PART,
     first_told,
     meaning_of,
 )
@@ -39,6 +38,7 @@ from .values import ENOUGH, NOTHING
 from .work_told import work_of_cause
 
 FILLED_FROM = 0.1  # share of complaints beside which no slot stands, from which these are asked for it
+LONGEST_ALIKE = 2  # letters of a desk that may be a word of its own, as "a" is
 LEAST_NAMED = 0.25  # share of complaints that name a slot from which they are asked for it
 BEFORE_A_NUMBER = re.compile(
     r"([^\W\d_]{1,20}) ?\d{1,3}\b"
@@ -283,7 +283,7 @@ def places_in_text(placing, group, names=("symptom",), otherwise=""):
     if group.prose:
         yield from _desk_in_prose(placing.table, heading, desks, slots)
     elif desks:
-        short = [desk for desk in desks if len(desk) < SHORTEST_PART]  # "a" is a word of its own as well
+        short = [desk for desk in desks if len(desk) <= LONGEST_ALIKE]
         names = {f"{desk.casefold()} {word}": desk for desk in short for word in slots.values()}
         names |= {desk.casefold(): desk for desk in desks}
         note = f"{said} names the desk"
