@@ -58,3 +58,45 @@ def test_slots_of_names_stay_slots_where_no_complaint_names_one(tmp_path):
         ("Monitor",),
         ("Talkback",),
     ]
+
+
+LOG = (
+    ("1/7/2025", "Desk", "Studio A", "12", "no signal", "new op amp"),
+    ("3/7/2025", "Mic", "Studio A", "", "crackles", "replaced capsule"),
+    ("5/7/2025", "Desk", "Studio B", "3", "EQ crackles", "cleaned pot"),
+    ("8/7/2025", "Compressor", "Studio A", "", "hums", "cleaned"),
+    ("10/7/2025", "Desk", "Studio A", "7", "fader scratchy", "cleaned fader"),
+    ("12/7/2025", "other / not a desk", "Studio B", "", "lamp broken", "new lamp"),
+    ("1/8/2025", "Desk", "Studio B", "9", "pan noisy", "new pot"),
+    ("3/8/2025", "Monitor speaker", "Studio A", "", "tweeter dead", "new tweeter"),
+    ("5/8/2025", "Desk", "Studio A", "12", "mute stuck", "new switch"),
+    ("1/9/2025", "Desk", "Studio B", "3", "distorts", "new op amp"),
+    ("2/9/2025", "Desk", "Studio A", "1", "no phantom", "new resistor"),
+)
+OF_DESKS = [("A", 4), ("B", 3)]
+TIMES = "select right(replace(desk, ' desk', ''), 1), count(*) from tickets group by 1 order by 1"
+
+
+def test_a_mic_among_desks_is_left_out_though_modules_may_be_called_so(tmp_path):
+    write(tmp_path, ("Date", "Equipment", "Location", "Channel", "Fault", "Work done"), LOG)
+    drafted(tmp_path)
+    assert rows(tmp_path, TIMES, left_out=8) == OF_DESKS
+
+
+def test_gear_in_the_column_of_desks_is_no_desk_unless_it_has_slots(tmp_path):
+    jobs = [(day, room[-1] if gear == "Desk" else gear, *rest) for day, gear, room, *rest in LOG]
+    write(tmp_path, ("Date", "Desk", "Channel", "Problem", "Action"), jobs)
+    assert '# ? leave_out."Desk"' not in drafted(tmp_path)
+    assert rows(tmp_path, TIMES, left_out=8) == OF_DESKS
+    (tmp_path / "mapping.toml").unlink()
+    slotted = [(day, gear, "5" if gear == "Compressor" else slot, *rest) for day, gear, slot, *rest in jobs]
+    write(tmp_path, ("Date", "Desk", "Channel", "Problem", "Action"), slotted)
+    drafted(tmp_path)
+    assert rows(tmp_path, TIMES, left_out=6) == [*OF_DESKS, ("r", 1)]
+
+
+def test_a_column_of_anything_names_the_desks_where_the_rest_is_other_gear(tmp_path):
+    jobs = [(day, f"{room} desk" if gear == "Desk" else gear, *rest) for day, gear, room, *rest in LOG]
+    write(tmp_path, ("Date", "What", "Channel", "Problem", "Action"), jobs)
+    drafted(tmp_path)
+    assert rows(tmp_path, TIMES, left_out=8) == OF_DESKS

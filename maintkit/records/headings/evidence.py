@@ -5,7 +5,15 @@ from functools import cache, partial
 
 from maintkit.records.known_words.meanings import meaning_of_cell
 from maintkit.records.known_words.part_kinds import work_in_text
-from maintkit.records.known_words.words import heading_says, is_wholly, says, section_of, vocabulary, words_in
+from maintkit.records.known_words.words import (
+    heading_says,
+    is_plain_gear,
+    is_wholly,
+    says,
+    section_of,
+    vocabulary,
+    words_in,
+)
 
 from .likeness import best_likeness
 from .values import COMPONENT, ENOUGH, Cells
@@ -268,8 +276,17 @@ def says_desk_alone(text: str) -> bool:
 
 def are_gear(cells: Cells) -> bool:
     """Whether nearly all cells say a desk, or other gear such as amplifiers, and some of them each."""
-    desks, others = cells.share(says_desk_alone), cells.share(partial(says, "other_gear"))
+    desks = cells.share(says_desk_alone)
+    others = cells.share(lambda text: bool(says("other_gear", text)) or is_plain_gear(text))
     return min(desks, others) > 0 and desks + others >= MOST
+
+
+def are_desks_and_gear(cells: Cells) -> bool:
+    """Whether nearly all cells name a desk as one, such as ``Studio A desk``, or are plainly other gear, and some of them each."""
+    names = Cells(tuple(text for text in cells.texts if says("desk", text) and not is_plain_gear(text)))
+    others = cells.share(is_plain_gear)
+    are_named = names.different > 1 and not names.share(says_desk_alone)
+    return are_named and others > 0 and len(names.texts) / len(cells.texts) + others >= MOST
 
 
 def are_a_few_again(cells) -> bool:
@@ -278,6 +295,8 @@ def are_a_few_again(cells) -> bool:
 
 
 def _desk(cells, *, says_desk):
+    named = tuple(text for text in cells.column if not is_plain_gear(text))
+    cells = Cells(named, cells.distinct, cells.coded) if len({*filter(None, named)}) > 1 else cells
     few = cells.different <= max(3, len(cells.texts) * 0.4)
     few = few or len(cells.texts) <= (THIN_LIST if says_desk else SHORT_LIST)
     longest = 6 if are_a_few_again(cells) else 4  # such as Room A - Osprel 32

@@ -18,7 +18,7 @@ from maintkit.records.known_words.no_report import (
 )
 from maintkit.records.known_words.outcomes import says_gone, says_lent, says_store
 from maintkit.records.known_words.part_kinds import work_in_text
-from maintkit.records.known_words.words import heading_of, is_wholly, says, words_in
+from maintkit.records.known_words.words import heading_of, is_plain_gear, is_wholly, says, words_in
 from maintkit.records.row_above import PERIOD, TOTAL
 
 from .cell_words import MOST_STATES, listed, quote, with_open_numbers
@@ -58,8 +58,8 @@ MOST_WAYS = 4  # different cells of a column that says whether a module came out
 
 
 def perhaps_no_desks(heading, group, reports):
-    """The question whether names are desks at all that say other gear or things of the house, come once or twice among desks named again
-    and again, or whose complaints tell of such things and hardly ever of a slot."""
+    """The line of names that are plainly other gear, and the question whether names are desks at all that say other gear or things of the
+    house, come once or twice among desks named again and again, or whose complaints tell of such things and hardly ever of a slot."""
     cells = group.cells[heading]
     times = Counter(fold_desk(text) for text in cells.texts)
     names = {fold_desk(text): text for text in reversed(cells.texts)}
@@ -70,10 +70,23 @@ def perhaps_no_desks(heading, group, reports):
     often = sum(times[name] for name in times if name not in seldom)
     seldom = seldom if len(seldom) >= FEWEST_SELDOM and often >= OFTEN_NAMED * len(cells.texts) else []
     said = [name for name in times if _of_other_things(names[name]) and not says("desk", names[name])]
-    asked_of = {*seldom, *said, *_told_of_other_things(cells, group, reports)} - group.listed
+    told_so = {*_told_of_other_things(cells, group, reports)}
+    if gear := plain_gear(heading, group, reports):
+        yield f"leave_out.{quote(heading)} = {listed(gear)}   # not of a desk; they are counted as left out"
+    asked_of = {*seldom, *said, *told_so} - group.listed - {*map(fold_desk, gear)}
     if asked_of and len(asked_of) < len(times):
         yield "# These may be no desks. Take those that are out of the next line, then its # ?; rows left out are counted."
         yield f"# ? leave_out.{quote(heading)} = {listed([names[name] for name in times if name in asked_of])}"
+
+
+def plain_gear(heading, group, reports):
+    """The names of a column of desks that are plainly other gear, no row of which has a slot, as a desk called so would, and no list of desks."""
+    cells = group.cells[heading]
+    slot = reports.heading("position")
+    slots = group.cells[slot].column if slot in group.cells else [""] * len(cells.column)
+    slotted = {name for name, one in zip(cells.column, slots, strict=True) if one}
+    names = [text for text in cells.unlike if is_plain_gear(text) and fold_desk(text) not in group.listed]
+    return [text for text in names if text not in slotted] if len(names) < len(cells.unlike) else []
 
 
 def _told_of_other_things(cells, group, reports):
@@ -440,10 +453,14 @@ def _of_other_gear(cells):
 
 
 def _of_no_desk(cells):
-    """The cells that say neither desk nor part of one."""
+    """The cells that say neither desk nor part of one; a mic is none, unless some say other parts, for it may be a module called so."""
     of_a_desk = ("desk", "module_type", "position")
-    return [
+    said = [
         text
         for text in cells.unlike
-        if not any(says(one, f"{text} 1") for one in of_a_desk) and not PARTS_OF_A_DESK & {*words_in(text)}
+        if any(says(one, f"{text} 1") for one in of_a_desk) or PARTS_OF_A_DESK & {*words_in(text)}
     ]
+    tells_parts = any(
+        not (is_plain_gear(one) or says("desk", one) or says("the_supply", one)) for one in said
+    )
+    return [text for text in cells.unlike if text not in said or (is_plain_gear(text) and not tells_parts)]

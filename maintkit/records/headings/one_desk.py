@@ -5,7 +5,7 @@ from difflib import SequenceMatcher
 from string import ascii_lowercase
 
 from maintkit.records.folding import fold_desk
-from maintkit.records.known_words.words import is_wholly, says, vocabulary, words_in
+from maintkit.records.known_words.words import is_plain_gear, is_wholly, says, vocabulary, words_in
 from maintkit.records.tables import TABLE
 
 from .cell_words import quote
@@ -42,7 +42,11 @@ def one_desk(fed, pages):
     short = {one: together.get(name, name) for one, name in in_short(names).items() if one not in together}
     joined = {**short, **{one: name for one, name in together.items() if one in names}}
     strangers = _not_listed(fed, names, dict.fromkeys(alike, first) | joined)
-    perhaps = perhaps_in_short(joined.get(name, name) for name in names.elements() if name not in strangers)
+    perhaps = perhaps_in_short(
+        joined.get(name, name)
+        for name in names.elements()
+        if name not in strangers and not is_plain_gear(name)
+    )
     if keyed or alike or joined or perhaps or strangers:
         yield "[spelling.desk]   # the same desk, by other words or in short"
         yield from (

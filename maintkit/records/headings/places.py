@@ -18,6 +18,7 @@ from .date_order import a_later_day_says_so, day_by_order, later_dates
 from .evidence import (
     NOTHING_KNOWN,
     alone,
+    are_desks_and_gear,
     are_gear,
     are_kinds_of_modules,
     are_times_of_day,
@@ -427,7 +428,7 @@ def _is_ruled_out(table, column, heading, cells, known, words):
         return True
     are_both = min(own.numbers, own.share(lambda text: says("position", text))) >= BOTH_WAYS  # 7 and ch 7
     if (name == "serial" and table in ("tickets", "repairs") and are_both) or (
-        name == "part_type" and are_gear(own)
+        name == "part_type" and (are_gear(own) or are_desks_and_gear(own))
     ):
         return True
     if name in ("position", "serial") and table in ("tickets", "repairs"):

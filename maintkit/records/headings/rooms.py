@@ -5,7 +5,7 @@ from functools import partial
 
 from maintkit.records.known_words.words import heading_of, says, vocabulary
 
-from .evidence import may_be_names
+from .evidence import are_desks_and_gear, may_be_names
 from .left_out import other_trades
 from .likeness import likeness_nowhere, likeness_of_column
 from .machines import each_has_one, says_machine
@@ -28,9 +28,13 @@ def place_room(placing, cells):
         heading
         for heading, own in cells.items()
         if heading not in placing.columns
-        and may_be_names(own)
+        and (may_be_names(own) or are_desks_and_gear(own))
         and not (own.serials >= ENOUGH and likeness_of_column(heading, "repairs", "serial") >= SURE)
-        and (_says_place(heading, placing.table) or own.share(partial(says, "room")) >= ENOUGH)
+        and (
+            _says_place(heading, placing.table)
+            or are_desks_and_gear(own)
+            or own.share(partial(says, "room")) >= ENOUGH
+        )
     ]
     slot = placing.heading("position")
     if len(rooms) == 1 and slot and (not says_machine(slot) or each_has_one(cells[slot], cells[rooms[0]])):

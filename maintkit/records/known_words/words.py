@@ -276,6 +276,17 @@ def is_wholly(kind: str, text: str) -> bool:
     return bool(vocabulary().in_cells[kind].fullmatch(fold(text)))
 
 
+def is_plain_gear(text: str) -> bool:
+    """Whether a cell of a column of desks is other gear and nothing else.
+
+    Examples
+    --------
+    >>> list(map(is_plain_gear, ("Mic", "other / not a desk", "Monitors", "Studio A lamp", "PSU rack, Studio A", "mic 3")))
+    [True, True, False, False, False, False]
+    """
+    return is_wholly("plain_gear", " ".join(words_in(text)))
+
+
 def says_slot(text: str) -> bool:
     """Whether a text with a number behind it is a slot, as channel 7 is and position 7 need not be."""
     return bool(vocabulary().in_cells["position"].match(f"{fold(text)} 1"))
