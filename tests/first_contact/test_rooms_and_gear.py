@@ -100,3 +100,13 @@ def test_a_column_of_anything_names_the_desks_where_the_rest_is_other_gear(tmp_p
     write(tmp_path, ("Date", "What", "Channel", "Problem", "Action"), jobs)
     drafted(tmp_path)
     assert rows(tmp_path, TIMES, left_out=8) == OF_DESKS
+
+
+def test_a_supply_of_a_desk_in_a_rack_of_its_own_stays_with_the_desk(tmp_path):
+    supply = ("7/9/2025", "PSU rack, Studio A", "", "", "rail low", "new capacitors")
+    jobs = [(day, f"{room} desk" if gear == "Desk" else gear, *rest) for day, gear, room, *rest in LOG]
+    jobs.append((supply[0], f'"{supply[1]}"', *supply[3:]))
+    write(tmp_path, ("Date", "What", "Channel", "Problem", "Action"), jobs)
+    drafted(tmp_path)
+    assert rows(tmp_path, TIMES, left_out=8) == [("A", 5), ("B", 3)]
+    assert rows(tmp_path, "select count(distinct desk) from tickets", left_out=8) == [(2,)]

@@ -10,7 +10,7 @@ from maintkit.records.tables import TABLE
 
 from .cell_words import quote
 from .legends import desks_by_key
-from .short_names import desk_of, in_short, perhaps_in_short, told_together
+from .short_names import desk_of, in_short, perhaps_in_short, supplies_of, told_together
 
 NOT_LISTED = {
     "desks": "# The list of desks has none of these names, so their rows are turned away. Of a nickname write whose it is:",
@@ -39,6 +39,7 @@ def one_desk(fed, pages):
     first, of_first = next(iter(said.items()), ("", set()))
     alike = [name for name, some in said.items() if some < of_first or some > of_first]
     together = told_together([*(names + desks_named(fed, ("modules", "desks"))).elements()])
+    together |= supplies_of(names)
     short = {one: together.get(name, name) for one, name in in_short(names).items() if one not in together}
     joined = {**short, **{one: name for one, name in together.items() if one in names}}
     strangers = _not_listed(fed, names, dict.fromkeys(alike, first) | joined)

@@ -4,7 +4,7 @@ import re
 from collections import Counter, defaultdict
 
 from maintkit.records.folding import fold_desk
-from maintkit.records.known_words.words import NUMBERS, fold, is_wholly, says, vocabulary
+from maintkit.records.known_words.words import NUMBERS, fold, is_wholly, says, vocabulary, words_in
 
 SPAN_BEHIND = re.compile(r"([^\W\d].*?)[ #.]*(\d{1,3}) ?[-–] ?(\d{1,3})")  # Heron 9-16
 A_WORD = 3  # letters of a name's longest word, from which it may be meant by its initials
@@ -82,6 +82,34 @@ def perhaps_in_short(names) -> dict[str, tuple[str, ...]]:
         )
         found |= {name: fits} if len(fits) == 1 else {}
     return {name: fits for name, fits in found.items() if fits}
+
+
+def supplies_of(names) -> dict[str, str]:
+    """The names that are a desk's supply, such as ``PSU rack, Studio A``, each with that desk.
+
+    Examples
+    --------
+    >>> supplies_of(["PSU rack, Studio A", "Studio A desk", "Studio B", "PSU (Studio B)", "PSU, Studio C", "PSU", "Studio B, capsule"])
+    {'PSU rack, Studio A': 'Studio A desk', 'PSU (Studio B)': 'Studio B'}
+    """
+    told = {name: [one for one in IN_ONE.split(name) if one] for name in names}
+    desks = {
+        _without_desk(name): name for name, parts in told.items() if len(parts) == 1 and not _of_supply(name)
+    }
+    of_one = {name: [one for one in parts if not _of_supply(one)] for name, parts in told.items()}
+    return {
+        name: desks[said]
+        for name, rest in of_one.items()
+        if len(rest) == 1 < len(told[name]) and (said := _without_desk(rest[0])) in desks
+    }
+
+
+def _of_supply(text):
+    return bool(says("the_supply", text))
+
+
+def _without_desk(text):
+    return tuple(word for word in words_in(text) if word not in vocabulary().desks)
 
 
 def told_together(names) -> dict[str, str]:
