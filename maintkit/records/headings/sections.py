@@ -404,7 +404,8 @@ def _names_and_slots(placing, placing_list, group):
         are_reports = any(one.table == "tickets" for one in placing_list)
         done = group.cells.get(placing.heading("action")) if placing.table == "repairs" else None
         work = done.column if done else ()
-        yield from several_slots(slot, group.cells[slot], are_reports=are_reports, work=work)
+        own, has_codes = group.cells[slot], bool(group.legends)
+        yield from several_slots(slot, own, are_reports=are_reports, work=work, has_codes=has_codes)
 
 
 def _by_line(group, placing):

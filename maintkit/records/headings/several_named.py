@@ -15,7 +15,7 @@ LISTED_SLOTS = re.compile(r"\d ?(?:,|\+|&|\band\b|\bund\b) ?\d|\b(?:all|alle)\b"
 PAIR = re.compile(r"(\d{1,3}) ?/ ?(\d{1,3})")
 
 
-def several_slots(heading, cells, *, are_reports, work=()):
+def several_slots(heading, cells, *, are_reports, work=(), has_codes=False):
     """The line that makes a cell of several slots, such as ``1-8`` or ``ch 3, 5 and 9``, a row for each; what to know of the others.
 
     Of reports, and ``work`` on these, it is asked where a cell names slots from one to another: what stops eight at once may be one fault
@@ -39,7 +39,13 @@ def several_slots(heading, cells, *, are_reports, work=()):
         else:
             yield f"{said} Each has a row of its own, with an equal share of the time and the parts:"
             yield f"several = {listed([heading])}"
-    pairs = {text for text in cells.unlike if cells.numbers >= ENOUGH and _are_next(text)}
+    pairs = [text for text in cells.unlike if cells.numbers >= ENOUGH and _are_next(text)]
+    if pairs and not has_codes:
+        told = ", ".join(f'{quote(text)} = "{", ".join(PAIR.fullmatch(text).groups())}"' for text in pairs)
+        yield f"# Such as {quote(next(iter(pairs)))} is kept as one slot of that name; if it is two slots, and no stereo strip, take away every # ?:"
+        yield from () if found else (f"# ? several = {listed([heading])}",)
+        yield f"# ? codes = {{ {quote(heading)} = {{ {told} }} }}"
+        found |= dict.fromkeys(pairs)
     whole = [
         text for text in cells.texts if text not in found and (text in pairs or LISTED_SLOTS.search(text))
     ]
