@@ -12,7 +12,7 @@ from .errors import TurnedAway
 from .known_words.meanings import RE_CAP
 from .lookups import first_told, meaning_of, rests, shown_as
 from .mapping import AS_IT_IS, FILE_NAME, LEAVE_OUT, Lookup
-from .nothing_done import with_nothing_done
+from .nothing_done import with_nothing_done, with_outcomes_found
 from .row_above import A_NUMBER, TOTAL, names_a_total
 from .several import a_row_a_line, a_row_a_part, a_row_each, a_row_each_told, in_lines, parts_in
 from .sheets import BATCH_ROWS, LOAD_AGAIN
@@ -117,6 +117,8 @@ def _given_or(found, given):
 
 def _with_nothing_done(plan, columns, fields):
     """The columns with the work of none; where the row is a report too its outcome says so."""
+    if plan.table.name == "repairs":
+        columns = with_outcomes_found(columns)
     told = plan.mapping.lookups.get("action")
     done = fields[plan.place(told.heading)] if told and plan.has(told.heading) else columns.get("action")
     if plan.table.name != "repairs" or plan.is_report_too or done is None:

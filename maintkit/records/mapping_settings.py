@@ -11,6 +11,7 @@ from pathlib import Path
 from .diary import DAY
 from .errors import MappingError
 from .folding import look_alike
+from .known_words.outcomes import NOTHING_FOUND
 from .mapping import EXAMPLE, FILE_NAME, LEAVE_OUT, Lookup, TableMapping, nearest
 from .marked import TABLE as MARKED
 from .messages import MESSAGE
@@ -368,7 +369,13 @@ def _lookup(table, name, part, folder):
         )
 
     def meaning(word, value):
-        return value if value == LEAVE_OUT else _meaning(table, name, value, f"{place} {word!r}")
+        is_outcome = (table, name) == (
+            "repairs",
+            "action",
+        ) and value in NOTHING_FOUND  # which settles the report
+        return (
+            value if value == LEAVE_OUT or is_outcome else _meaning(table, name, value, f"{place} {word!r}")
+        )
 
     return Lookup(
         _text(part["from"], f"{place} from"),

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from .known_words.outcomes import outcome_of_finding
+from .known_words.outcomes import NOTHING_FOUND, outcome_of_finding
 from .known_words.part_kinds import WITHOUT_WORK
 
 
@@ -25,6 +25,22 @@ def with_nothing_done(columns: dict, done, marks) -> dict:
         np.array([*cells], dtype=object) for cells in zip(*(_told(*one, tuple(marks)) for one in pairs))
     ]
     return columns | {"action": action} | ({"finding": finding} if any(finding) else {})
+
+
+def with_outcomes_found(columns: dict) -> dict:
+    """The columns of pieces of work of which the action is an outcome, as mapping.toml may say of a word: the work of none, and the outcome
+    behind what was found."""
+    action = columns.get("action", np.array([]))
+    is_outcome = np.isin(action.astype(str), NOTHING_FOUND)
+    if not is_outcome.any():
+        return columns
+    finding = columns.get("finding", np.full(len(action), "", dtype=object))
+    told = ["; ".join(filter(None, two)) for two in zip(finding, action, strict=True)]
+    work = [WITHOUT_WORK.get(one, one) for one in action]
+    return columns | {
+        "action": np.where(is_outcome, np.array(work, dtype=object), action),
+        "finding": np.where(is_outcome, np.array(told, dtype=object), finding),
+    }
 
 
 def _told(action, done, found, marks):

@@ -66,3 +66,37 @@ def test_work_that_found_nothing_settles_the_report_it_answers(folder):
         "3 scratchy fader": "fault",
         "7 pan noisy": "open",
     }
+
+
+LIST = """Date,Desk,Channel,Fault,Work,Done on
+2025-07-02,Heron,3,hum,NFF,2025-07-03
+2025-07-05,Heron,4,dead,them again,2025-07-06
+2025-07-09,Heron,9,low,IC3,2025-07-10
+"""
+MAPPING = """[tickets]
+file = "log.csv"
+number_rows = ["ticket"]
+[tickets.columns]
+Date = "raised_on"
+Channel = "position"
+Fault = "symptom"
+[repairs]
+file = "log.csv"
+number_rows = ["repair", "ticket"]
+[repairs.columns]
+"Done on" = "done_on"
+Channel = "position"
+[repairs.lookup.action]
+from = "Work"
+words = { "NFF" = "no fault found", "them again" = "not the desk", "IC3" = "replace" }
+"""
+
+
+def test_a_word_of_work_may_be_said_to_be_an_outcome_and_settles_the_report(tmp_path):
+    (tmp_path / "log.csv").write_text(LIST)
+    (tmp_path / "mapping.toml").write_text(MAPPING)
+    records = open_records(tmp_path)
+    faults = gather_evidence(records.connection, record_end=records.last_day()).faults
+    told = dict(zip(faults["position"], faults["class"], strict=True))
+    records.close()
+    assert told == {"3": "no fault found", "4": "not the desk", "9": "fault"}
