@@ -368,14 +368,13 @@ def _lookup(table, name, part, folder):
             _words_of_file(part, folder, place, _file_name(part["file"], f"{table}.lookup.{name}")) | words
         )
 
+    kept = {
+        LEAVE_OUT,
+        *(NOTHING_FOUND if (table, name) == ("repairs", "action") else ()),
+    }  # settle the report
+
     def meaning(word, value):
-        is_outcome = (table, name) == (
-            "repairs",
-            "action",
-        ) and value in NOTHING_FOUND  # which settles the report
-        return (
-            value if value == LEAVE_OUT or is_outcome else _meaning(table, name, value, f"{place} {word!r}")
-        )
+        return value if value in kept else _meaning(table, name, value, f"{place} {word!r}")
 
     return Lookup(
         _text(part["from"], f"{place} from"),

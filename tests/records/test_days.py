@@ -7,7 +7,7 @@ import pytest
 from maintkit.quarter.quarter import open_quarter
 from maintkit.records.days import moment_of
 from maintkit.records.headings import draft_mapping
-from maintkit.records.headings.values import day_of
+from maintkit.records.headings.day_formats import day_of
 from maintkit.records.store import open_records
 
 FORMATS = ["%d.%m.%Y", "%d/%m/%Y", "%d-%m-%Y"]

@@ -8,9 +8,10 @@ from statistics import median
 from maintkit.records.known_words.words import heading_says
 from maintkit.records.row_above import with_nearest_year
 
+from .day_formats import date_formats, day_of, has_no_year, told_by_order
 from .evidence import MOST
 from .likeness import LEAST_WORDS, SURE, is_general, is_no_move, likeness_of_column
-from .values import ENOUGH, Cells, date_formats, day_of, has_no_year, told_by_order
+from .values import ENOUGH, Cells
 
 ON_THE_BENCH = 60  # days, at most, between half of the days on which work was begun and done: own choice
 ENDS = (("repairs", "done_on"), ("tickets", "closed_on"), ("tickets", "restored_on"))  # of a report

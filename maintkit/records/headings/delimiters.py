@@ -12,8 +12,8 @@ from maintkit.records.messages import MESSAGE, are_messages
 from maintkit.records.row_above import AROUND_TITLES, period_of
 from maintkit.records.sheets import Dialect, Sheet, filled_rows
 
+from .day_formats import day_of
 from .grids import is_known
-from .values import day_of
 
 DELIMITERS = ",;\t|"  # of which the first stands where none parts the lines
 TOP_ROWS = 60  # that are looked at

@@ -13,14 +13,7 @@ from maintkit.records.sheets import Dialect
 from maintkit.records.tables import TABLE
 
 from .cell_words import listed, quote
-from .values import (
-    NUMBER,
-    DateFormats,
-    date_formats,
-    month_formats,
-    told_by_order,
-    year_or_month,
-)
+from .day_formats import NUMBER, DateFormats, date_formats, month_formats, told_by_order, year_or_month
 from .years import years_lines
 
 

@@ -5,9 +5,9 @@ from itertools import pairwise
 
 from maintkit.records.forms import boxes_of, folded_label, sides_with
 
+from .day_formats import day_of
 from .grids import KNOWN
 from .likeness import best_known
-from .values import day_of
 
 FEWEST_FORMS, FEWEST_LABELS = 3, 3  # of the labels such as are headings known
 LOOKED_AT = 1000  # rows in which forms show themselves

@@ -26,9 +26,10 @@ from maintkit.records.row_above import (
 )
 from maintkit.records.sheets import TOP_ROWS, Header, told_apart
 
+from .day_formats import NUMBER, day_of
 from .legends import key_beside
 from .likeness import best_known, likeness_nowhere, likeness_of_column
-from .values import NUMBER, SLOT, day_of
+from .values import SLOT
 
 LEAST = 4  # columns of slots, days or parts from which a sheet is a grid
 MOST_OF_THEM = 0.7  # share of the columns of a grid that must be one thing

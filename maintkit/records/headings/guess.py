@@ -10,11 +10,12 @@ from maintkit.records.known_words.words import fold, heading_of, vocabulary
 from maintkit.records.row_above import is_ditto, title_of
 
 from .date_order import later_dates
+from .day_formats import MOMENT
 from .evidence import are_a_few_again
 from .leaning import A_FEW, go_on
 from .likeness import likeness_nowhere, likeness_of_column
 from .places import SURE, THE_DESK, Placing, place, targets_of
-from .values import ENOUGH, MOMENT, SERIAL, Cells
+from .values import ENOUGH, SERIAL, Cells
 
 MOSTLY, SURELY = 0.8, 0.9  # share of the cells
 FEWEST_ROWS = 3  # without headings

@@ -9,9 +9,9 @@ from maintkit.records.head import with_head
 from maintkit.records.row_above import are_headings, title_of
 from maintkit.records.sheets import TOP_ROWS, told_apart
 
+from .day_formats import day_of
 from .grids import is_known, is_value
 from .likeness import SURE, likeness_of_column
-from .values import day_of
 
 LONGEST, FEW = 30, 5  # letters of a label, and words behind it
 PLACES = (("tickets", "desk"), ("tickets", "position"), ("repairs", "serial"))

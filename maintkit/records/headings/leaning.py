@@ -29,11 +29,12 @@ from maintkit.records.work_behind import WORK
 
 from .cell_words import listed, quote
 from .date_order import days_in_order, later_dates
+from .day_formats import day_of, month_formats
 from .from_and_to import went_back
 from .heads import each_once
 from .left_out import has_a_minute
 from .likeness import likeness_of_column
-from .values import Cells, day_of, month_formats
+from .values import Cells
 
 NUMBER_BEHIND = re.compile(r"[\W_]*\d+\W*$")
 SHORT, FEW = 40, 5  # letters and words of a title

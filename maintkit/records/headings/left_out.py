@@ -5,7 +5,6 @@ from collections import Counter, defaultdict
 
 from maintkit.records.cells import MARKS
 from maintkit.records.durations import minutes_of
-from maintkit.records.folding import fold_desk
 from maintkit.records.known_words.meanings import RE_CAP, meaning_of_cell
 from maintkit.records.known_words.no_report import (
     says_all_well,
@@ -18,29 +17,22 @@ from maintkit.records.known_words.no_report import (
 )
 from maintkit.records.known_words.outcomes import says_gone, says_lent, says_store
 from maintkit.records.known_words.part_kinds import work_in_text
-from maintkit.records.known_words.words import heading_of, is_plain_gear, is_wholly, says, words_in
+from maintkit.records.known_words.words import heading_of, is_wholly, says
 from maintkit.records.row_above import PERIOD, TOTAL
 
 from .cell_words import MOST_STATES, listed, quote, with_open_numbers
 from .chatter import are_messages, chatter_in, chatter_lines
-from .evidence import are_gear, may_be_names, says_desk_alone, tell_planned
+from .day_formats import TIME, day_of
+from .evidence import may_be_names, tell_planned
 from .goes_on import lines_that_go_on
 from .grids import is_signed
 from .likeness import SURE, likeness_of_column
+from .no_desks import MOSTLY_DESKS, OFTEN_NAMED, of_other_gear, perhaps_other_trades
 from .places import PERSONS
-from .short_names import in_short, told_together
-from .slots_named import names_a_slot
 from .subjects import told_in_title
-from .values import TIME, Cells, day_of
+from .values import Cells
 from .where_from import planned_cells
 
-SELDOM_NAMED, FEWEST_SELDOM = 2, 2  # times that a name comes, and such names
-OFTEN_NAMED = 0.7  # share of rows of the names that come more often
-PARTS_OF_A_DESK = {"module", "modules", "modul", "card", "cards", "karte", "slot", "rack"}
-# Shares of the reports of a name that tell of a slot, and of other things, from which it is a desk or none; of slots told of none.
-NAME_SLOTS, HARDLY = 0.4, 0.15
-MOST_TRADES, TRADES_AGAIN = 24, 0.34  # different cells of a column of trades, at most, and of so many
-MOSTLY_DESKS = 0.5  # share of cells that say desk and no more, in a column of kinds of gear
 PLANNED = "planned, so no faults; they are counted as left out"
 # a module, from one slot to another, and nothing else
 MOVED = re.compile(
@@ -55,98 +47,6 @@ FEWEST_MORE = 2  # lines that go on with an entry before them
 MIDNIGHT = re.compile(r"[ t](0?0:00(:00)?|12:00(:00)? ?a\.?m\.?)$", re.IGNORECASE)
 FEWEST_ALIKE, MOST_UNLIKE = 3, 2  # reports on several rows, and columns in which such rows differ
 MOST_WAYS = 4  # different cells of a column that says whether a module came out or went in
-
-
-def perhaps_no_desks(heading, group, reports):
-    """The line of names that are plainly other gear, and the question whether names are desks at all that say other gear or things of the
-    house, come once or twice among desks named again and again, or whose complaints tell of such things and hardly ever of a slot."""
-    cells = group.cells[heading]
-    times = Counter(fold_desk(text) for text in cells.texts)
-    names = {fold_desk(text): text for text in reversed(cells.texts)}
-    told = {
-        *map(fold_desk, told_together(cells.texts) | in_short(cells.texts))
-    }  # of a desk named otherwise too
-    seldom = [name for name, many in times.items() if many <= SELDOM_NAMED and name not in told]
-    often = sum(times[name] for name in times if name not in seldom)
-    seldom = seldom if len(seldom) >= FEWEST_SELDOM and often >= OFTEN_NAMED * len(cells.texts) else []
-    said = [name for name in times if _of_other_things(names[name]) and not says("desk", names[name])]
-    told_so = {*_told_of_other_things(cells, group, reports)}
-    if gear := plain_gear(heading, group, reports):
-        yield f"leave_out.{quote(heading)} = {listed(gear)}   # not of a desk; they are counted as left out"
-    asked_of = {*seldom, *said, *told_so} - group.listed - {*map(fold_desk, gear)}
-    if asked_of and len(asked_of) < len(times):
-        yield "# These may be no desks. Take those that are out of the next line, then its # ?; rows left out are counted."
-        yield f"# ? leave_out.{quote(heading)} = {listed([names[name] for name in times if name in asked_of])}"
-
-
-def plain_gear(heading, group, reports):
-    """The names of a column of desks that are plainly other gear, no row of which has a slot, as a desk called so would, and no list of desks."""
-    cells = group.cells[heading]
-    slot = reports.heading("position")
-    slots = group.cells[slot].column if slot in group.cells else [""] * len(cells.column)
-    slotted = {name for name, one in zip(cells.column, slots, strict=True) if one}
-    names = [text for text in cells.unlike if is_plain_gear(text) and fold_desk(text) not in group.listed]
-    return [text for text in names if text not in slotted] if len(names) < len(cells.unlike) else []
-
-
-def _told_of_other_things(cells, group, reports):
-    """The names whose complaints tell of other gear or of the house again and again, and hardly ever of a slot, as those of other names do."""
-    said, slot = reports.heading("symptom"), reports.heading("position")
-    texts = [
-        own.column
-        for one, own in group.cells.items()
-        if one == said or likeness_of_column(one, "tickets", "symptom") >= SURE
-    ]
-    slots = group.cells[slot].column if slot in group.cells else [""] * len(cells.column)
-    slotted, others, times = Counter(), Counter(), Counter(fold_desk(text) for text in cells.texts)
-    for name, own, *told in zip(cells.column, slots, *texts, strict=True):
-        of_slot = bool(own) or any(map(names_a_slot, told))
-        slotted[fold_desk(name)] += of_slot
-        others[fold_desk(name)] += not of_slot and any(map(_of_other_things, told))
-    shares = {name: (slotted[name] / many, others[name] / many) for name, many in times.items() if name}
-    are_desks = any(
-        of_slot >= NAME_SLOTS and times[name] > SELDOM_NAMED for name, (of_slot, _) in shares.items()
-    )
-    return [
-        name
-        for name, (of_slot, other) in shares.items()
-        if are_desks and times[name] > SELDOM_NAMED and of_slot <= HARDLY and other >= NAME_SLOTS
-    ]
-
-
-def _of_other_things(text):
-    return bool(says("other_gear", text) or says("house", text))
-
-
-def _perhaps_other_trades(heading, cells):
-    """The question whether rows are of a desk of which a column says another trade, such as ``kitchen`` or ``network``, where others say desk."""
-    if others := other_trades(cells):
-        counts = ", ".join(f"{quote(text)} {cells.unlike[text]}" for text in others)
-        yield f"# {quote(heading)} may tell desks from other things: of {len(cells.texts)} rows {counts}."
-        yield "# Take what is of a desk out of the next line, then its # ?; rows left out are counted."
-        yield f"# ? leave_out.{quote(heading)} = {listed(others)}"
-
-
-def other_trades(cells) -> list[str]:
-    """The cells of a column of trades that say none of desks, where some say desk; none of any other column. Planned work is no trade."""
-    if cells.different > min(MOST_TRADES, TRADES_AGAIN * len(cells.texts)) or cells.mean_words >= 2:
-        return []
-    of_others = [text for text in cells.unlike if _of_other_things(text) and not says("desk", text)]
-    if len(of_others) < FEWEST_SELDOM or not any(says("desk", text) for text in cells.unlike):
-        return []
-    others = {*of_others, *_of_no_desk(cells)}
-    return [text for text in cells.unlike if text in others and not says_planned(text)]
-
-
-def perhaps_other_gear(heading, cells, alone=()):
-    """The question whether slots are of a desk at all that say other gear, or are one of those ``alone`` beside sections with slots."""
-    if cells.desk_codes:
-        return  # the letters of a code tell it
-    gear = {text for text in cells.unlike if says("other_gear", text) and not says("position", text)}
-    gear = gear if len(gear) >= FEWEST_SELDOM else set()  # one may be a module called so
-    if asked_of := [text for text in cells.unlike if text in gear.union(alone)]:
-        yield "# These may be no slots of a desk. Take those that are out of the next line, then its # ?; rows left out are counted."
-        yield f"# ? leave_out.{quote(heading)} = {listed(asked_of)}"
 
 
 def desks_of_several(heading, cells, others):
@@ -301,9 +201,9 @@ def _none_by_a_column(group, placing_list, placing):
         elif is_free and len(placing_list) == 1 and tell_planned(cells):
             words = [text for text in cells.unlike if meaning_of_cell("yes_no", text) == "yes"]
             yield f"leave_out.{quote(heading)} = {listed(words)}   # {PLANNED}"
-        elif is_free and (gear := _of_other_gear(cells)):
+        elif is_free and (gear := of_other_gear(cells)):
             yield f"leave_out.{quote(heading)} = {listed(gear)}   # not of a desk; they are counted as left out"
-        elif trades := [] if is_taken else [*_perhaps_other_trades(heading, cells)]:
+        elif trades := [] if is_taken else [*perhaps_other_trades(heading, cells)]:
             yield from trades
         elif placing.table == "tickets" and (
             words := [] if is_taken else _planned_too(heading, placing_list, group)
@@ -443,24 +343,3 @@ def rows_of_one_report(group, placing_list):
 def has_a_minute(text):
     """Whether a day has the time with it, and not midnight for want of one."""
     return bool(TIME.search(text.casefold())) and not MIDNIGHT.search(text)
-
-
-def _of_other_gear(cells):
-    """The cells that say neither desk nor part of one, where most say desk and nothing else, or nearly all that or other gear."""
-    if not are_gear(cells) and cells.share(says_desk_alone) < MOSTLY_DESKS:
-        return []
-    return _of_no_desk(cells)
-
-
-def _of_no_desk(cells):
-    """The cells that say neither desk nor part of one; a mic is none, unless some say other parts, for it may be a module called so."""
-    of_a_desk = ("desk", "module_type", "position")
-    said = [
-        text
-        for text in cells.unlike
-        if any(says(one, f"{text} 1") for one in of_a_desk) or PARTS_OF_A_DESK & {*words_in(text)}
-    ]
-    tells_parts = any(
-        not (is_plain_gear(one) or says("desk", one) or says("the_supply", one)) for one in said
-    )
-    return [text for text in cells.unlike if text not in said or (is_plain_gear(text) and not tells_parts)]

@@ -8,6 +8,7 @@ from maintkit.records.moves import ADDED, CAME_OUT, with_moves
 from maintkit.records.remarks import DAY_OF
 
 from .cell_words import lookup, quote
+from .day_formats import year_or_month
 from .evidence import yes_or_no
 from .heads import each_once
 from .left_out import places_of_no_desk
@@ -16,7 +17,7 @@ from .places import DESK_AND_SLOT, SURE, THE_DESK, Placing, place, targets_of
 from .sections import sections_of
 from .sheet_desks import SheetDesks
 from .threads import without_lines
-from .values import ENOUGH, Cells, year_or_month
+from .values import ENOUGH, Cells
 
 BRIDGED = "bridge track"
 FEWEST_MOVED = 2  # modules of which a list tells moves with their days

@@ -7,10 +7,11 @@ from unicodedata import normalize
 from maintkit.records.known_words.words import heading_of, vocabulary
 from maintkit.records.units import WITH_UNIT
 
+from .day_formats import NUMBER
 from .evidence import MOST, is_printed_on
 from .likeness import likeness_of_column
 from .places import LEAST_WORDS, Placing
-from .values import NUMBER, Cells
+from .values import Cells
 
 UNIT = re.compile(  # in a heading
     r"(?<![^\W_])(?:(?P<capacitance>[pnuμ]F)|(?P<leakage>[nuμm]A)|(?P<esr>[mk]?(?:Ω|ohms?)))(?![^\W_])",

@@ -6,9 +6,9 @@ from functools import partial
 from maintkit.records.known_words.words import heading_of, says, vocabulary
 
 from .evidence import are_desks_and_gear, may_be_names
-from .left_out import other_trades
 from .likeness import likeness_nowhere, likeness_of_column
 from .machines import each_has_one, says_machine
+from .no_desks import other_trades
 from .places import SURE
 from .values import ENOUGH, Cells
 

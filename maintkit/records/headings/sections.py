@@ -37,17 +37,11 @@ from .leaning import (
     struck_lines,
     titles_line,
 )
-from .left_out import (
-    desks_of_several,
-    no_reports,
-    perhaps_no_desks,
-    perhaps_other_gear,
-    rows_of_one_report,
-    rows_out_of_the_desk,
-)
+from .left_out import desks_of_several, no_reports, rows_of_one_report, rows_out_of_the_desk
 from .legends import codes_lines, desk_by_list
 from .likeness import LEAST_WORDS, likeness_of_column
 from .modules_today import in_none, slot_asked
+from .no_desks import perhaps_no_desks, perhaps_other_gear
 from .outcomes import outcome_told, states_beside
 from .pages import Page
 from .parts_in_words import counted_parts, lists_of_parts, minutes_in_work, part_in_work, reference_in_work

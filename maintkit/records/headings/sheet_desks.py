@@ -10,10 +10,10 @@ from maintkit.records.known_words.meanings import meaning_of_cell
 from maintkit.records.known_words.words import heading_of, is_wholly, says, vocabulary, words_in
 from maintkit.records.row_above import month_of
 
+from .day_formats import day_of, has_no_year
 from .evidence import says_desk_alone
 from .likeness import best_likeness
 from .places import SURE
-from .values import day_of, has_no_year
 
 YEARS_ALIKE = 0.5  # share of the shorter one's years that two sheets must have in common
 A_YEAR = re.compile(r"\d\d")

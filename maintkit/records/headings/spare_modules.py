@@ -6,8 +6,9 @@ from maintkit.records.known_words.words import heading_of, says, vocabulary, wor
 from maintkit.records.mapping import LEAVE_OUT
 
 from .cell_words import listed, lookup, quote
+from .day_formats import day_of
 from .likeness import SURE, likeness_of_column
-from .values import ENOUGH, day_of
+from .values import ENOUGH
 
 NUMBERED = re.compile(r"(?<![^\W_])([^\W\d_]{1,4}[-/]?)(\d{1,6})(?![^\W_])")
 

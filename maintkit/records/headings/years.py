@@ -9,7 +9,7 @@ from maintkit.records.row_above import ABOVE
 from maintkit.records.sheets import NAMED, Dialect, Sheet
 
 from .date_order import reader_of
-from .values import day_of, has_no_year, month_formats
+from .day_formats import day_of, has_no_year, month_formats
 
 SEASON = re.compile(r"(?<![\d./-])(?:19|20)?(\d\d) ?[-–/] ?(?:19|20)?(\d\d)(?![\d./-])")
 YEAR = re.compile(r"(?<!\d)(?:19|20)\d\d(?!\d)")
