@@ -368,10 +368,8 @@ def _lookup(table, name, part, folder):
             _words_of_file(part, folder, place, _file_name(part["file"], f"{table}.lookup.{name}")) | words
         )
 
-    kept = {
-        LEAVE_OUT,
-        *(NOTHING_FOUND if (table, name) == ("repairs", "action") else ()),
-    }  # settle the report
+    # what settles the report, too
+    kept = {LEAVE_OUT, *(NOTHING_FOUND if (table, name) == ("repairs", "action") else ())}
 
     def meaning(word, value):
         return value if value in kept else _meaning(table, name, value, f"{place} {word!r}")
