@@ -8,6 +8,8 @@
 -- later report. A module swapped ends nothing: of a report that nothing else ended the next work that mends that module (or the
 -- slot, where a module is not told) is its end, and an entry of that work that names no symptom is the same fault again. Before the first fault found and the first unplanned work on record, of its desk or of another in the
 -- same list of tickets, nobody wrote down what a report proved to be, and each counts as a fault.
+-- An entry that begins with the bench, or says see and a day, tells again of the last report of its slot within 60 days before (own choice),
+-- unless two symptoms are named: one fault.
 -- A slot of which two lists tell on one day had one fault, told twice, unless two symptoms are named.
 -- Work on a report answers others of the slot, raised two days before or after it at most and not after the work, of which nothing more was
 -- written: the same fault, or the same that was none, unless two symptoms are named. $whole_desk: text, the slot that stands for a desk
@@ -149,10 +151,30 @@ told_twice as (
            told as (same_day order by judged.raised_at, ticket)
     qualify min(source_file) over same_day <> max(source_file) over same_day
 ),
+at_the_bench as (
+    select ticket from tickets
+    where regexp_matches(symptom, '^\W*((back )?(at|on|from) )?(the )?(work)?bench\b|^\W*(auf|an) der werkbank\b|^\W*werkbank\b', 'i')
+       or regexp_matches(symptom, '\b(see|siehe) (the |vom )?\d{1,2}(st|nd|rd|th|[./-]\d|\.? [a-z]{3})', 'i')
+),
+told_at_the_bench as (
+    select bench.ticket, coalesce(report.symptom_key, report.ticket) as report_key
+    from judged as bench
+    semi join at_the_bench on at_the_bench.ticket = bench.ticket
+    join judged as report on report.desk = bench.desk and report.position = bench.position and report.module_type = bench.module_type
+                         and report.raised_on < bench.raised_on and report.raised_on >= bench.raised_on - 60
+                         and report.base_class in ('fault', 'open')
+    anti join at_the_bench as another on another.ticket = report.ticket
+    left join symptom_words as own on own.ticket = bench.ticket
+    left join symptom_words as its on its.ticket = report.ticket
+    where bench.base_class in ('fault', 'open') and bench.position <> $whole_desk
+    qualify row_number() over (partition by bench.ticket order by report.raised_at desc, report.ticket desc) = 1
+        and coalesce(own.symptom = its.symptom, true)
+),
 sorted as (
-    select judged.*, coalesce(first_key, of_key, judged.symptom_key, ending.symptom_key) as sort,
-           coalesce(first_told <> judged.ticket, is_later, false) as is_told
+    select judged.*, coalesce(report_key, first_key, of_key, judged.symptom_key, ending.symptom_key) as sort,
+           coalesce(report_key is not null or first_told <> judged.ticket, is_later, false) as is_told
     from judged
+    left join told_at_the_bench using (ticket)
     left join answered_together using (ticket)
     left join ending using (ticket)
     left join (select * from told_twice where coalesce(named = first_named, true)) using (ticket)
