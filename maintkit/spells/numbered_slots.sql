@@ -1,8 +1,8 @@
 -- Slots between those that entries name by number, and down to the first: a desk has a slot 7 where it has a 6 and an 8, though nothing
 -- was ever written of it. Where only slots with faults counted, each would look as bad as those that failed.
--- Of desks without a list of slots or modules, where three numbers or more are written alike. The numbers end where the next would lie
--- further beyond than one in a hundred do that are drawn evenly (a slip of the pen), and begin with the first named where that lies as far
--- from 1: the spacing of uniform order statistics, H. A. David and H. N. Nagaraja, Order Statistics (2003), from memory.
+-- Of desks without a list of slots or modules, where three numbers or more are written alike, and half of them at least are of 1 to 200: others
+-- are of something else, as serials are (own choice). The numbers end where the next would lie further beyond than one in a hundred do that
+-- are drawn evenly (a slip of the pen), and begin with the first named where that lies as far from 1: the spacing of uniform order statistics, H. A. David and H. N. Nagaraja, Order Statistics (2003), from memory.
 -- grain: desk, position    $record_end: date, last day of the records
 create or replace temp table numbered_slots as
 with told as (
@@ -11,15 +11,18 @@ with told as (
     select desk, position from repairs where done_on <= $record_end and "where" is distinct from 'rail'
 ),
 named as (
-    select desk, rtrim(position, '0123456789') as before, position[len(before) + 1:] as digits, digits::integer as number
+    select desk, rtrim(position, '0123456789') as before, position[len(before) + 1:] as digits, try_cast(digits as integer) as number
     from told
-    where desk is not null and regexp_full_match(position, '[^0-9]*[0-9]{1,3}')
+    where desk is not null and regexp_full_match(position, '[^0-9]*[0-9]+')
       and desk not in (select desk from positions union select desk from modules where desk is not null and position is not null)
 ),
 in_order as (
     select desk, before, number, max(if(digits[1] = '0', len(digits), 0)) over (partition by desk, before) as width,
            row_number() over own as place, lag(number) over own as last_but
-    from (select desk, before, number, min(digits) as digits from named where number between 1 and 200 group by all)
+    from (select desk, before, number, min(digits) as digits from named group by desk, before, number
+          window all_of_them as (partition by desk, before)
+          qualify number between 1 and 200
+              and count(*) filter (where number between 1 and 200) over all_of_them >= 0.5 * count(*) over all_of_them)
     window own as (partition by desk, before order by number)
 ),
 ended as (

@@ -402,6 +402,11 @@ def test_a_slip_of_the_pen_or_two_numbers_make_no_slots():
     assert named(*map(str, (101, 102, 103, 105, 106, 108)))[1] == 2
 
 
+def test_numbers_of_something_else_make_no_slots():
+    assert named("3", "7", "9", "3014", "3020", "3021", "30211111111")[1] == 0
+    assert named("3", "7", "9", "3014", "0")[1] == 6
+
+
 def test_a_list_of_slots_is_taken_as_it_is():
     listed = [{"desk": "Tern", "position": slot, "zone": "edge"} for slot in ("2", "5", "7")]
     assert named("2", "5", "7", positions=listed) == (["2", "5", "7"], 0)
