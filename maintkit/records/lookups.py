@@ -18,9 +18,8 @@ from .mapping import LEAVE_OUT, Lookup
 from .mapping_settings import RANGE
 from .several import COUNTED_OR_MEASURED
 
-SHORTEST_PART = (
-    4  # letters of a word that may stand within a longer one: bus is not in busy, nor PSU in capsule
-)
+# letters of a word that may stand within a longer one: bus is not in busy, nor PSU in capsule
+SHORTEST_PART = 4
 APART = " \t\xa0,;:/|.#-–—_()"  # what may stand between a desk and its slot
 BEGIN = "^"  # before a word of a lookup that counts only where a text begins with it
 AT_THE_BEGINNING = "^#"  # of a lookup: a number with which a text begins, as in 12L dead

@@ -2,7 +2,8 @@
 -- was ever written of it. Where only slots with faults counted, each would look as bad as those that failed.
 -- Of desks without a list of slots or modules, where three numbers or more are written alike, and half of them at least are of 1 to 200: others
 -- are of something else, as serials are (own choice). The numbers end where the next would lie further beyond than one in a hundred do that
--- are drawn evenly (a slip of the pen), and begin with the first named where that lies as far from 1: the spacing of uniform order statistics, H. A. David and H. N. Nagaraja, Order Statistics (2003), from memory.
+-- are drawn evenly (a slip of the pen), and begin with the first named where that lies as far from 1: the spacing of uniform order statistics,
+-- H. A. David and H. N. Nagaraja, Order Statistics (2003), from memory.
 -- grain: desk, position    $record_end: date, last day of the records
 create or replace temp table numbered_slots as
 with told as (

@@ -118,10 +118,8 @@ def place(
     """Place headings in tables so that the whole is surest; ``known`` are keys that other sheets list, ``later`` what
     ``later_dates`` says of the cells."""
     later = later_dates(cells) if later is None else later
-    ways = (
-        says_where_from,
-        says_where_to,
-    )  # a fault is of the slot that a module came from, a stay of that it went to
+    # a fault is of the slot that a module came from, a stay of that it went to
+    ways = (says_where_from, says_where_to)
     ways = ways[::-1] if any(("fitments", "desk") in one for one in targets) else ways
     for heading in sorted(cells, key=ways[1]):
         one = cells[heading]

@@ -28,13 +28,8 @@ def place_room(placing, cells):
         heading
         for heading, own in cells.items()
         if heading not in placing.columns
-        and (may_be_names(own) or are_desks_and_gear(own))
         and not (own.serials >= ENOUGH and likeness_of_column(heading, "repairs", "serial") >= SURE)
-        and (
-            _says_place(heading, placing.table)
-            or are_desks_and_gear(own)
-            or own.share(partial(says, "room")) >= ENOUGH
-        )
+        and (are_desks_and_gear(own) or _may_be_rooms(heading, own, placing.table))
     ]
     slot = placing.heading("position")
     if len(rooms) == 1 and slot and (not says_machine(slot) or each_has_one(cells[slot], cells[rooms[0]])):
@@ -50,6 +45,12 @@ def names_rooms(heading, cells) -> bool:
     texts = [one.column for other, one in cells.items() if other != heading and one.mean_words >= 2]
     told = (Cells(tuple(text for text, one in zip(some, is_of_a_desk, strict=True) if one)) for some in texts)
     return any(one.share(partial(says, "position")) >= HALF for one in told)
+
+
+def _may_be_rooms(heading, cells, table):
+    return may_be_names(cells) and (
+        _says_place(heading, table) or cells.share(partial(says, "room")) >= ENOUGH
+    )
 
 
 def _says_place(heading, table):

@@ -59,9 +59,7 @@ CAPACITOR = frozenset(
         condensateur condensateurs cond condensador condensadores"""
     )
 )
-CAPACITORS = CAPACITOR | {
-    *words_in("lytics electrolytics electros elcaps elkos elcos chimiques condensateurs")
-}
+CAPACITORS = CAPACITOR | {*words_in("lytics electrolytics electros elcaps elkos elcos chimiques")}
 OF_SOME = frozenset(words_in("of the those his its von den der de des"))  # between how many and of what
 A_FEW = {
     *words_in("couple pair few some several both paar einige beide quelques"),
@@ -384,9 +382,8 @@ def _is_wanted(words, span, clauses):
     """Whether the words beside work, in its clause, say that it is still to be done, or is not."""
     length, at, meaning = span
     of_clause = range(clauses.index(clauses[at]), len(clauses) - clauses[::-1].index(clauses[at]))
-    if (
-        words[at] in vocabulary().negations
-    ):  # not soldered: what was so, and not what was not done yet; nor a plug of those who use it
+    # not soldered: what was so, and not what was not done yet; nor a plug of those who use it
+    if words[at] in vocabulary().negations:
         clause = {*words[of_clause.start : of_clause.stop]}
         is_theirs = meaning == "clean" and clause & PLUGGED and not clause & vocabulary().inside
         return bool(clause & YET or is_theirs)
