@@ -54,8 +54,24 @@ def least_aged_share(exposure, label: str, pair: tuple) -> float:
 
 @once_a_quarter
 def channel_years(quarter: Quarter):
-    """Powered years of each channel, a slot with all the modules that sit in it at a time, by coupling, desk and position."""
+    """Powered years of each channel, a slot with all the modules that sit in it at a time, by coupling, desk and position.
+
+    Channels are the slots of a desk that are numbered alike, most of them so or half as many (own choice): its supplies, meters and
+    master section are none. Of a desk without numbered slots all are.
+    """
     stays = quarter.evidence.stays.dropna(subset=["position"])
+    stays = stays[_are_channels(stays)]
     hours = stays.groupby([*CHANNEL, "module_type"], dropna=False)["exposure_hours"].sum()
     # modules of several types share a slot at one time
     return hours.groupby(level=CHANNEL).max() / HOURS_PER_YEAR
+
+
+def _are_channels(stays):
+    """Whether each stay is in a slot of a series of numbers that is half as long as the longest of its desk."""
+    slots = stays[["desk", "position"]].astype(str).drop_duplicates()
+    written = slots["position"].str.extract(r"^(\D*)\d+$")[0]
+    series = slots["desk"].where(written.notna()) + "\n" + written
+    many = series.map(series.value_counts()).fillna(0)
+    longest = many.groupby(slots["desk"]).transform("max")
+    chosen = slots[(many >= longest / 2)]
+    return stays.set_index(["desk", "position"]).index.isin(chosen.set_index(["desk", "position"]).index)

@@ -159,7 +159,7 @@ class StillOpen:
     expected, low, high : float
         How many of them will prove to be faults, with 90 % limits.
     faults : DataFrame or None
-        ``desk, quarter`` (first day) and ``faults`` to expect; None where none is open.
+        ``desk, quarter`` (first day), ``reports`` still open and ``faults`` to expect of them; None where none is open.
     """
 
     reports: int
@@ -177,7 +177,8 @@ def reports_still_open(evidence, since=None) -> StillOpen:
     told, left = ages[~is_open], ages[is_open]
     left = left if since is None else left[left["quarter"] >= since]
     found = open_reports(told["desk"], told["days"], told["state"] == "fault", left["desk"], left["days"])
-    by_quarter = left.assign(faults=found.chance).groupby(["desk", "quarter"], as_index=False)["faults"].sum()
+    by_quarter = left.assign(reports=1, faults=found.chance).groupby(["desk", "quarter"], as_index=False)
+    by_quarter = by_quarter[["reports", "faults"]].sum()
     return StillOpen(len(left), found.expected, found.low, found.high, by_quarter if len(left) else None)
 
 

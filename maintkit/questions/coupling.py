@@ -31,7 +31,7 @@ SIGNIFICANCE = 0.05
 SIDES = ("capacitor", "dc")
 MORE, FEWER, SAME, THIN = "more", "fewer", "no difference shown", "too few faults to say"
 RAW_ONLY, UNTOLD = "not at equal age", "equal age cannot be told"
-UNSEEN = "slots without an entry"
+UNSEEN, UNREAD = "slots without an entry", "reports without an outcome"
 AGES_UNTOLD = ("no age known", "few ages known")
 
 
@@ -51,6 +51,17 @@ class Unseen:
     capacitor: Limited
     dc: Limited
     ratio: Limited
+
+
+@dataclass(frozen=True)
+class Unread:
+    """Reports of either style still open, how many of them will prove to be faults, and the ratio of faults with these."""
+
+    reports_capacitor: int
+    reports_dc: int
+    faults_capacitor: float
+    faults_dc: float
+    ratio: float | None
 
 
 @dataclass(frozen=True)
@@ -85,6 +96,8 @@ class Coupling:
         Faults beyond which the curves are of modules drawn by chance, where that was so.
     unseen : Unseen or None
         None where slots are listed, or each had faults so often that none can have been missed.
+    unread : Unread or None
+        None where no report is still open.
     untold : tuple of str
         Desks of which no coupling style is on record.
     by_calendar : ByCalendar or None
@@ -104,6 +117,7 @@ class Coupling:
     by_slot: bool = False
     unseen: Unseen | None = None
     by_calendar: ByCalendar | None = None
+    unread: Unread | None = None
     untold: tuple[str, ...] = ()
     fewest: int = FEWEST_FOR_A_VERDICT
 
@@ -143,6 +157,7 @@ def capacitor_or_dc(quarter: Quarter) -> Coupling:
         by_slot=by_slot,
         unseen=module and _unseen(quarter, module["ratio"]),
         by_calendar=module and _by_calendar(quarter, module),
+        unread=module and _unread(quarter, module),
         untold=tuple(sorted(evidence.stays.loc[evidence.stays["coupling"].isna(), "desk"].unique())),
         table=table,
         curves=_curves(quarter),
@@ -192,6 +207,9 @@ def coupling_table(quarter: Quarter):
     unseen = _unseen(quarter, row["ratio"])
     if unseen and aged["verdict"] != THIN and _changes_the_answer(row, unseen.ratio):
         aged["verdict"] = UNSEEN
+    unread = _unread(quarter, row)
+    if unread and aged["verdict"] not in (THIN, SAME) and _answers_otherwise(row, unread):
+        aged["verdict"] = UNREAD
     return pd.DataFrame([{"per": "module", **row, **aged}, *_channel_row(quarter)])
 
 
@@ -222,6 +240,32 @@ def _unseen(quarter, ratio: float | None) -> Unseen | None:
         times(capacitor.value, dc.value), times(capacitor.high, dc.low), times(capacitor.low, dc.high)
     )
     return Unseen(capacitor, dc, by)
+
+
+def _unread(quarter, row) -> Unread | None:
+    """The reports still open of either style, and the ratio with as many of them as will prove to be faults."""
+    waiting = quarter.open_reports.faults
+    if waiting is None:
+        return None
+    style = quarter.evidence.stays.drop_duplicates("desk").set_index("desk")["coupling"]
+    sums = (
+        waiting.groupby(waiting["desk"].map(style))[["reports", "faults"]].sum().reindex(SIDES, fill_value=0)
+    )
+    capacitor, dc = (
+        (row[f"faults_{side}"] + sums.loc[side, "faults"]) / row[f"years_{side}"] for side in SIDES
+    )
+    return Unread(
+        *map(int, sums["reports"]), *map(float, sums["faults"]), float(capacitor / dc) if dc else None
+    )
+
+
+def _answers_otherwise(row, unread: Unread) -> bool:
+    """Whether the limits of the ratio lie on another side of 1 once the reports still open are counted in; of a style without
+    a fault, whether the ratio then lies beyond them."""
+    ratio = np.inf if unread.ratio is None else unread.ratio
+    if not row["ratio"]:
+        return not (row["ratio_low"] or 0.0) <= ratio <= (row["ratio_high"] or np.inf)
+    return _side(row, ratio / row["ratio"]) != _side(row, 1.0)
 
 
 def _by_calendar(quarter, module) -> ByCalendar | None:

@@ -71,11 +71,12 @@ class CouplingKinds:
 
 def facts(quarter: Quarter) -> CouplingKinds:
     """Faults in 100 channel-years by kind of part and coupling, where both styles have faults enough."""
-    years = channel_years(quarter).groupby("coupling").sum()
+    channels = channel_years(quarter)
+    years = channels.groupby("coupling").sum()
     if not set(SIDES) <= set(years[years > 0].index):
         return CouplingKinds()
     found = quarter.evidence.fault_counts([*CHANNEL, "serial", "kind", "action"])
-    found = found[found["serial"].notna()].dropna(subset=["position"])
+    found = found[found["serial"].notna() & found.set_index(CHANNEL).index.isin(channels.index)]
     counts = (
         found.groupby([kind_replaced(found).rename("kind"), "coupling"], observed=True)["faults"]
         .sum()
@@ -90,7 +91,7 @@ def facts(quarter: Quarter) -> CouplingKinds:
     told += [_kind(OTHERS, rest, years)] if rest.sum() else []
     apart = [one for one in told if one.name not in (NO_PART, UNNAMED, OTHERS)]
     capacitor, dc = (_rate(counts[side].sum(), years[side]) for side in SIDES)
-    desks = channel_years(quarter).reset_index().groupby("coupling")["desk"].unique()
+    desks = channels.reset_index().groupby("coupling")["desk"].unique()
     weaker = [one for one in apart if one.dc.low > one.capacitor.high]
     leading = next((one for one in apart if one.capacitor.low > one.dc.high), None)
     return CouplingKinds(

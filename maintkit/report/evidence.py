@@ -109,8 +109,9 @@ def _coupling(facts, why, sides):
     sketch = partial(page_work.side_by_side, rows=rows, heads=heads, feet=feet)
     verdict = sides and sides.verdict
     unseen = sides.unseen if verdict == "slots without an entry" else None
+    unread = sides.unread if verdict == "reports without an outcome" else None
     alike = verdict == "no difference shown"
-    more = {"unseen": unseen, "calendar": sides and sides.by_calendar}
+    more = {"unseen": unseen, "unread": unread, "calendar": sides and sides.by_calendar}
     return _drawn("coupling_kinds", facts, "coupling", sketch, apart=apart[:2], alike=alike, **more)
 
 

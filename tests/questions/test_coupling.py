@@ -308,3 +308,33 @@ def test_a_kind_that_differs_at_no_known_age_is_named_as_the_records_stand(tmp_p
     assert facts.top is None and facts.untold["kind"] == "electrolytic"
     assert facts.untold["verdict"] == "equal age cannot be told" and facts.untold["ratio"] > 5
     assert "As the records stand" in found.title
+
+
+def waiting(folder, *, capacitor, dc):
+    """Two desks with eight faults a slot, where so many reports in each slot of either have neither outcome nor work."""
+    reported(folder, [8] * 20, [8] * 20)
+    path = folder / "tickets.csv"
+    table = pd.read_csv(path, dtype=str)
+    number = table["ticket"].str.rsplit("-", n=1).str[1].astype(int)
+    table["outcome"] = table["outcome"].where(
+        number >= table["desk"].map({"Heron": capacitor, "Curlew": dc}), ""
+    )
+    table["closed_on"] = table["closed_on"].where(table["outcome"] != "")
+    table.to_csv(path, index=False)
+    return capacitor_or_dc(open_quarter(folder, "2024Q3"))
+
+
+def test_reports_still_open_of_the_one_style_alone_leave_it_open_which_fails_more(tmp_path):
+    found = waiting(tmp_path, capacitor=6, dc=0)
+    facts = found.facts
+    assert facts.verdict == facts.module["verdict"] == "reports without an outcome"
+    assert facts.module["ratio"] == pytest.approx(0.25, rel=0.01) and facts.unread.ratio > 0.9
+    assert (facts.unread.reports_capacitor, facts.unread.reports_dc) == (120, 0)
+    assert "cannot be told before the open reports have an outcome" in found.title
+
+
+def test_reports_still_open_of_both_styles_alike_change_nothing(tmp_path):
+    found = waiting(tmp_path, capacitor=6, dc=6)
+    unread = found.facts.unread
+    assert found.facts.verdict == "no difference shown" and unread.reports_capacitor == unread.reports_dc > 0
+    assert "cannot be told" not in found.title
