@@ -1,7 +1,7 @@
 -- Slots between those that entries name by number, and down to the first: a desk has a slot 7 where it has a 6 and an 8, though nothing
 -- was ever written of it. Where only slots with faults counted, each would look as bad as those that failed.
--- Of desks without a list of slots or modules, where three numbers or more are written alike, and half of them at least are of 1 to 200: others
--- are of something else, as serials are (own choice). The numbers end where the next would lie further beyond than one in a hundred do that
+-- Of desks without a list of slots or modules, where three numbers or more are written alike, or one or two no higher than another such desk has,
+-- and half of them at least are of 1 to 200: others are of something else, as serials are (own choice). The numbers end where the next would lie further beyond than one in a hundred do that
 -- are drawn evenly (a slip of the pen), and begin with the first named where that lies as far from 1: the spacing of uniform order statistics,
 -- H. A. David and H. N. Nagaraja, Order Statistics (2003), from memory.
 -- grain: desk, position    $record_end: date, last day of the records
@@ -32,8 +32,8 @@ ended as (
            if(((last - first_named + 1) / last) ** numbers >= 0.01, 1, first_named) as first
     from in_order
     group by desk, before
-    having numbers >= 3
 )
 select desk, before || if(width > 0, lpad(number::varchar, width::integer, '0'), number::varchar) as position
-from (select desk, before, width, unnest(range(first, last + 1)) as number from ended)
+from (select desk, before, width, unnest(range(first, last + 1)) as number from ended
+      where numbers >= 3 or last <= (select max(last) from ended where numbers >= 3))
 anti join named using (desk, before, number)

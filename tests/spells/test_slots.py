@@ -402,6 +402,21 @@ def test_a_slip_of_the_pen_or_two_numbers_make_no_slots():
     assert named(*map(str, (101, 102, 103, 105, 106, 108)))[1] == 2
 
 
+def test_one_or_two_numbers_make_slots_where_another_desk_has_as_many():
+    """A desk of which two slots are named, beside one whose numbers go to 12, has those below too; one beyond 12 may be anything."""
+    told = {"Tern": ["3", "9"], "Heron": ["4", "8", "12"], "Rail": ["40"]}
+    tickets = [
+        heard(f"{desk}{slot}", "2021-01-01", slot) | {"desk": desk}
+        for desk, slots in told.items()
+        for slot in slots
+    ]
+    desks = [{"desk": desk, "family": "f", "records_from": "2020-01-01"} for desk in told]
+    evidence = gather_evidence(
+        book(desks=desks, tickets=tickets, modules=[], fitments=[], positions=[]), record_end=RECORD_END
+    )
+    assert dict(evidence.stays.groupby("desk")["position"].nunique()) == {"Tern": 9, "Heron": 12, "Rail": 1}
+
+
 def test_numbers_of_something_else_make_no_slots():
     assert named("3", "7", "9", "3014", "3020", "3021", "30211111111")[1] == 0
     assert named("3", "7", "9", "3014", "0")[1] == 6
