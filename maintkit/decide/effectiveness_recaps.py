@@ -153,7 +153,7 @@ def _cells(stays, faults, work):
     if not len(recaps) or not len(stays):
         return None
     first = recaps.groupby("serial")["done_on"].min()
-    stays = some_modules(stays)
+    stays = some_modules(stays[_may_be_re_capped(stays, first.index)])
     length = max(PERIOD_DAYS, int(np.ceil((ended - stays["from_on"].min()).days / MOST_PERIODS)))
     pieces = _pieces(stays.assign(recap=stays["serial"].map(first)), ended, length)
     real = faults[faults["class"].isin(FAULTS) & faults["serial"].isin(stays["serial"])]
@@ -166,6 +166,16 @@ def _cells(stays, faults, work):
     count = real.groupby(key).size().rename("faults")
     cells = years.merge(count, on=key, how="left").fillna({"faults": 0})
     return cells if cells["done"].any() else None
+
+
+def _may_be_re_capped(stays, recapped):
+    """Whether each stay may stand beside those re-capped: it is in a slot written as a re-capped one of its desk is, as ``ch 12``
+    is beside ``ch 3`` (own choice). A supply or a patchbay is no channel not yet re-capped."""
+    form = (
+        stays["desk"].astype(str) + "\n" + stays["position"].astype(str).str.replace(r"\d+$", "#", regex=True)
+    )
+    has_recaps = stays["desk"].isin(stays.loc[stays["serial"].isin(recapped), "desk"])
+    return ~has_recaps | form.isin(form[stays["serial"].isin(recapped)])
 
 
 def _pieces(stays, ended, length: int):

@@ -38,7 +38,7 @@ class Stretch:
 
 @dataclass(frozen=True)
 class NotYet:
-    """A slot whose module was never re-capped on record, and the faults this has had."""
+    """A slot whose module was not re-capped since the records began, and the faults this has had."""
 
     desk: str
     position: str
@@ -49,7 +49,7 @@ class NotYet:
 class RecappedOrNot:
     """Modules of ``desks`` re-capped within the years watched, and those not yet; the same in stretches of ``months``.
     ``electrolytics`` are the faults of either side that were theirs, ``waiting`` the slots of these desks with modules that have had
-    faults and no re-cap, most faults first. None where either side has too few faults to compare."""
+    faults and no re-cap since the records began, most faults first. None where both sides together have too few faults to compare, or one was watched for too short."""
 
     desks: tuple[str, ...] = ()
     since: date | None = None
@@ -103,12 +103,16 @@ class RecappedOrNot:
 
 
 def facts(quarter: Quarter) -> RecappedOrNot:
-    """Rates of faults of modules re-capped and not yet, where both sides have faults enough to compare."""
+    """Rates of faults of modules re-capped and not yet, where they have faults and time enough to compare."""
     evidence = quarter.evidence
     by_desk = rates_by_year(evidence.stays, evidence.faults, evidence.work)
     table = by_desk.groupby(["period", "done"], sort=False)[["years", "faults"]].sum().reset_index()
     sides = table.groupby("done")[["faults", "years"]].sum()
-    if len(sides) < 2 or (sides["faults"] < FEWEST_FOR_A_VERDICT).any():
+    if (
+        len(sides) < 2
+        or sides["faults"].sum() < 2 * FEWEST_FOR_A_VERDICT
+        or (sides["years"] < LEAST_YEARS).any()
+    ):
         return RecappedOrNot()
     of_electrolytics = evidence.faults[evidence.faults["kind"] == "electrolytic"]
     electrolytics = (
@@ -138,19 +142,26 @@ def facts(quarter: Quarter) -> RecappedOrNot:
 
 
 def _waiting(quarter: Quarter, desks, recaps) -> tuple[NotYet, ...]:
-    """Slots with modules of the types that were re-capped, but never re-capped themselves, before the records or since."""
-    stays, faults = quarter.evidence.stays, quarter.evidence.faults
-    done = {*recaps["serial"], *stays.loc[stays["rework_cycles"] > 0, "serial"]}
+    """Slots with modules of the types that were re-capped, none of which was itself since the records began."""
+    faults, work = quarter.evidence.faults, quarter.evidence.work
+    done = {*work.loc[work["action"] == "re-cap", "serial"]}
     slots = quarter.slots.dropna(subset=["serial"])
     of_type = slots["module_type"].isin([*recaps["module_type"].unique()])
-    numbered = recaps["position"].str.contains(r"\d").any()
-    like = slots["position"].str.contains(r"\d") if numbered else True  # and no supply or whole desk
-    slots = slots[slots["desk"].isin(desks) & ~slots["serial"].isin(done) & of_type & like]
+    form, of_recaps = (_form(one) for one in (slots, recaps))  # and no supply or whole desk
+    slots = slots[slots["desk"].isin(desks) & of_type & form.isin(of_recaps)]
+    has_recap = slots["serial"].isin(done).groupby([slots["desk"], slots["position"]]).transform("any")
+    slots = slots[~has_recap]
     many = faults.loc[faults["counts"], "serial"].value_counts()
     slots = slots.assign(faults=slots["serial"].map(many).fillna(0).astype(int))
+    slots = slots.groupby(["desk", "position"], sort=False, as_index=False)["faults"].sum()
     slots = slots[slots["faults"] > 0].sort_values("faults", ascending=False, kind="stable")
-    return tuple(
-        NotYet(*row) for row in slots[["desk", "position", "faults"]].itertuples(index=False, name=None)
+    return tuple(NotYet(*row) for row in slots.itertuples(index=False, name=None))
+
+
+def _form(slots):
+    """How the slots of each desk are written, whatever their number."""
+    return (
+        slots["desk"].astype(str) + "\n" + slots["position"].astype(str).str.replace(r"\d+$", "#", regex=True)
     )
 
 

@@ -87,7 +87,7 @@ def _recapped(facts, quarter):
         rows = [
             (day, own.value, own.low, own.high) for day, own in rates if own is not None and own.is_enough
         ]
-        if len(rows) < 2:
+        if not rows:
             return None
         said = f"{name}: {shown(getattr(facts, side).value)}"
         drawn.append((said, "faults a year in all", side == "done", rows))

@@ -29,6 +29,7 @@ def book(faults, recapped=(), modules=10, length=4 * YEAR, desks=("Heron",), kin
             "serial": serials,
             "desk": [desks[n % len(desks)] for n in range(modules)],
             "family": "a",
+            "position": [str(n + 1) for n in range(modules)],
             "module_type": "channel",
             "from_on": FIRST,
             "to_on": day(length),
