@@ -31,10 +31,10 @@ def test_slots_without_a_re_cap_are_named_only_where_re_caps_help():
     sides = Watched(9, 14.0, 0.3, 0.2, 0.4), Watched(120, 126.0, 0.95, 0.81, 1.1)
     facts = RecappedOrNot(("Otter",), date(2024, 4, 1), *sides, waiting=waiting)
     text = plain_text(told("recapped_or_not", facts)["text"])
-    assert "7 slots with faults have no re-cap on record; most faults at Otter 1 (3)" in text
+    assert "7 slots with faults have had no re-cap since then; most faults at Otter 1 (3)" in text
     assert "Otter 5 (3)." in text and "Otter 6" not in text
     text = plain_text(told("recapped_or_not", replace(facts, done=replace(sides[0], high=1.0)))["text"])
-    assert "no re-cap on record" not in text
+    assert "no re-cap since" not in text
 
 
 @pytest.mark.parametrize(
