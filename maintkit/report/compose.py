@@ -47,6 +47,7 @@ def gather(quarter, findings: dict) -> tuple[made.Page, dict]:
         page.has_forecasts = any(row.forecast is not None for row in page.rows)
         page.leading = _leading(happened)
         page.tickets = _tickets(happened)
+        page.tells_open = happened.open_reports.expected >= max(MANY_OPEN * happened.faults, FEWEST_OPEN)
         page.minutes_before = page.rows[-1].minutes_before
         if is_enough:
             page.figures["faults"] = made.fault_figure(
@@ -83,6 +84,8 @@ def _warnings(read, sound):
         yield told("sound_records", sound)["short"]
 
 
+# open reports told desk by desk: faults to expect of them, and as a share of those found (own choice)
+FEWEST_OPEN, MANY_OPEN = 2, 0.5
 LISTED = 20  # reports listed one by one, where they are too few for anything else
 
 
@@ -206,6 +209,7 @@ def _row(name: str, rows: list, forecasts, *, is_sum: bool = False, is_timed: bo
         minutes=Number(minutes, "what_happened.minutes_lost") if is_sum else minutes if is_timed else None,
         minutes_before=float(sum(row.minutes_lost_before for row in rows)) if before and is_timed else None,
         stopped=int(sum(row.stopped_sessions for row in rows)),
+        waiting=int(sum(row.open for row in rows)),
         is_sum=is_sum,
     )
 
@@ -218,7 +222,9 @@ def _is_silent(happened, cost) -> bool:
 
 def _leading(happened):
     row = happened.table.sort_values("faults", ascending=False, kind="stable").iloc[0]
-    return {"desk": row["desk"], "faults": int(row["faults"])}
+    waiting = happened.table.sort_values("open", ascending=False, kind="stable").iloc[0]
+    most = {"waiting_desk": waiting["desk"], "waiting": int(waiting["open"])}
+    return {"desk": row["desk"], "faults": int(row["faults"])} | most
 
 
 def _tickets(happened) -> dict:

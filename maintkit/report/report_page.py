@@ -26,7 +26,7 @@ VALUE_PX, PLACE_PX, MARK_PX = 96, 110, 12
 
 @dataclass(frozen=True)
 class Row:
-    """A desk in the table of what happened; ``is_sum`` for all desks, ``others`` for those not shown."""
+    """A desk in the table of what happened, ``waiting`` its reports still open; ``is_sum`` for all desks, ``others`` for those not shown."""
 
     desk: str
     faults: int
@@ -37,6 +37,7 @@ class Row:
     minutes: float | None
     minutes_before: float | None
     stopped: int
+    waiting: int = 0
     is_sum: bool = False
 
 
@@ -148,6 +149,7 @@ class Page:
     listed_of: int = 0
     silent: bool = False
     tells_stopped: bool = False
+    tells_open: bool = False
     has_modules: bool = False
     has_years: bool = False
     evidence: tuple[Sheet, ...] = ()

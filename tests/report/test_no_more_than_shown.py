@@ -6,10 +6,12 @@ from types import SimpleNamespace
 
 import pytest
 
+from maintkit import open_quarter, quarterly_review, write_review
 from maintkit.questions.recap_money import RecapMoney
 from maintkit.questions.recapped_or_not import NotYet, RecappedOrNot, Watched
 from maintkit.report.templates import page as page_of
 from maintkit.report.templates import plain_text, told
+from tests.first_contact.thin import books
 
 
 @pytest.mark.parametrize(
@@ -68,9 +70,9 @@ def test_page_1_tells_slots_without_a_re_cap_where_these_help_and_nothing_else_i
     page = SimpleNamespace(
         leading=SimpleNamespace(desk="Otter", faults=3), recapped=facts, decisions=decisions, asked=asked
     )
-    page.forecast_now = page.proposed = page.orders = None
+    page.forecast_now = page.proposed = page.orders = page.tells_open = None
     said = plain_text(page_of("report_in_short.j2", happened=happened, page=page, where=None))
-    told_so = "Re-capped modules fail less often: 0.3 against 0.95 faults a year; 2 slots with faults have no re-cap on record."
+    told_so = "Re-capped modules fail less often: 0.3 against 0.95 faults a year; 2 slots with faults have had no re-cap since 2024."
     assert (told_so in " ".join(said.split())) == is_told
 
 
@@ -90,3 +92,28 @@ def test_where_limits_leave_out_one_and_no_difference_is_shown_it_says_why(high,
     facts = RecapMoney(20, 0, whole, None, None, None, None)
     told_why = "Chance alone makes a difference as large 6.0 % of the time; a verdict takes less than 5 %."
     assert (told_why in plain_text(told("recap_money", facts)["title"])) == (high < 1)
+
+
+@pytest.mark.parametrize(("waiting", "is_told"), [(9, True), (1, False)])
+def test_where_many_reports_are_still_open_the_page_says_of_which_desk(tmp_path, waiting, is_told):
+    """Eight reports of the quarter are faults of one desk, and so many of another have no outcome."""
+    row = {"symptom": "dead", "outcome": "fault found", "position": "3"}
+    before = [
+        row | {"ticket": f"A{n}", "desk": desk, "raised_on": f"2026-0{1 + n % 5}-10"}
+        for n, desk in enumerate(["Otter", "Rail"] * 5)
+    ]
+    found = [
+        row | {"ticket": f"B{n}", "desk": "Otter", "position": str(n), "raised_on": f"2026-08-0{n + 1}"}
+        for n in range(8)
+    ]
+    left = [
+        row
+        | {"ticket": f"C{n}", "desk": "Rail", "position": str(n), "raised_on": "2026-09-20", "outcome": ""}
+        for n in range(waiting)
+    ]
+    books.write(tmp_path, tickets=[*before, *found, *left])
+    made = quarterly_review(open_quarter(tmp_path, "2026Q3"))
+    write_review(made, tmp_path / "out")
+    said = " ".join(plain_text((tmp_path / "out" / "report.html").read_text(encoding="utf-8")).split())
+    told_so = f"{waiting} more reports are still open, all of them of Rail"
+    assert (told_so in said) == is_told
