@@ -51,7 +51,8 @@ def day_and_rest(line: str, year: int | None = A_LEAP_YEAR) -> tuple[str, str] |
         if not (_GOES_ON.fullmatch(line[end:later].strip(_ENDS)) and is_day(line[:later], year)):
             break
         end = later
-    return line[:end].strip(_ENDS + _BEFORE), line[end:].strip(_ENDS)
+    behind = _ENDS + (_BEFORE if line.startswith((*_BEFORE,)) else "")  # as around == 3 May 2025 ==
+    return line[:end].strip(_ENDS + _BEFORE), line[end:].strip(_ENDS).rstrip(behind)
 
 
 def day_in(month: str, line: str) -> tuple[str, str] | None:
@@ -64,6 +65,18 @@ def day_in(month: str, line: str) -> tuple[str, str] | None:
     """
     found = _BARE_DAY.match(line)
     return (in_period(found[1].strip(_ENDS), month), found[2].strip(_ENDS)) if found else None
+
+
+def month_over(line: str) -> tuple[str, str]:
+    """The month and its year that a line names as a title over others, and the year; both '' where it names none, or a day.
+
+    Examples
+    --------
+    >>> month_over("== March 2024 =="), month_over("7 March 2024"), month_over("March 7, 2024:")
+    (('March 2024', '2024'), ('', ''), ('', ''))
+    """
+    bare = line.strip(AROUND_TITLES)
+    return ("", "") if moment_of(bare) else period_of([bare])
 
 
 def is_day(text: str, year: int | None) -> bool:
@@ -144,8 +157,8 @@ def _indent(line):
 def _days_at(lines):
     """Of each line the day with which it begins and what follows, None where it begins with none, ``TITLE`` where it stands over others.
 
-    Where most days name their year, one that names none is no day, for ``1/2`` may be a half, but it is alone, or has its month
-    in words, below a year in a line of its own. A line of a year, or of a month and its year, is such a title: days below it that
+    Where most days name their year, one that names none is no day, for ``1/2`` may be a half, but it is where it has its month in
+    words and is all that stands below a blank line, and, alone or with such a month, below a year in a line of its own. A line of a year, or of a month and its year, is such a title: days below it that
     name neither are of it. Elsewhere the number in ``1 Oct 24`` is a year where others tell that it is one; else it begins the text.
     """
     told = [day_and_rest(line) for line in lines]
@@ -154,14 +167,15 @@ def _days_at(lines):
     if not are_full and _name_years(lines, told, in_full):
         told = [full or one for one, full in zip(told, in_full, strict=True)]
     month, year = "", ""
-    for line, begins, full in zip(lines, told, in_full, strict=True):
+    for above, line, begins, full in zip(["", *lines], lines, told, in_full):
         bare = line.strip(AROUND_TITLES)
-        title = ("", bare) if _A_YEAR.fullmatch(bare) else period_of([bare])
+        title = ("", bare) if _A_YEAR.fullmatch(bare) else month_over(bare)
         if title[1]:
             month, year = title
             yield TITLE
             continue
-        if are_full and not (year and begins and _is_plainly_a_day(*begins)):
+        is_heading = begins and not (above.strip() or begins[1]) and any(map(str.isalpha, begins[0]))
+        if are_full and not (is_heading or (year and begins and _is_plainly_a_day(*begins))):
             begins = full
         if year:
             begins = begins and (with_year(begins[0], year), begins[1])

@@ -230,3 +230,41 @@ def test_a_list_below_a_line_that_wants_work_goes_on_with_it_and_any_other_is_en
         ["5/2/2025", "ch 3 C4 replaced"],
         ["5/2/2025", "ch 5 C4 replaced"],
     ]
+
+
+@pytest.mark.parametrize(
+    "day, said",
+    [
+        ("{} October 2024", "{} October 2024"),
+        ("{} Oct 2024:", "{} Oct 2024"),
+        ("== October {}, 2024 ==", "October {}, 2024"),
+        ("{}. Oktober '24", "{}. Oktober '24"),
+        ("{} Oct 24", "{} Oct 24"),
+    ],
+)
+def test_a_day_in_full_with_its_month_in_words_is_no_title_of_a_month(day, said):
+    lines = [line for at in (7, 9, 14) for line in (day.format(at), f"Heron ch {at} dead", "Heron 3 hum", "")]
+    told = [fields for _, fields in diary_entries([*lines, "3 February", "Heron 7 thin"])]
+    entries = [
+        [said.format(at), text] for at in (7, 9, 14) for text in (f"Heron ch {at} dead", "Heron 3 hum")
+    ]
+    assert told == [*entries, ["3 February", "Heron 7 thin"]]
+
+
+def test_among_days_without_a_year_one_that_names_it_begins_an_entry():
+    lines = (
+        "Mon 7 Oct 2024",
+        "ch 4 dead",
+        "8 Oct",
+        "ch 5 dead",
+        "6 January 2025",
+        "ch 6 dead",
+        "7 January",
+        "ch 7 dead",
+    )
+    assert [fields[0] for _, fields in diary_entries(lines)] == [
+        "Mon 7 Oct 2024",
+        "8 Oct",
+        "6 January 2025",
+        "7 January",
+    ]
