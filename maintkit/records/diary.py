@@ -1,9 +1,13 @@
 """A plain text in which each entry begins with its day, as a diary is kept: each entry a row of its day and what it says."""
 
 import re
+from collections import defaultdict
 
 from .days import moment_of, with_year
+from .folding import SAME_WORD
 from .known_words.meanings import begins_a_wanted_list
+from .known_words.part_kinds import part_in_text, work_in_text
+from .known_words.words import says
 from .row_above import A_LEAP_YEAR, AROUND_TITLES, in_period, period_of
 
 DAY = "day"  # what stands for a delimiter in mapping.toml: the day at the beginning parts a line in two
@@ -22,7 +26,19 @@ _BEFORE = "*=_>#"  # as marks before a day
 HEADED = re.compile(r"#{1,6}(?= )")  # before a title of a page with marks
 _ASIDE = re.compile(r"\([^()]{1,12}\)")  # behind a day, such as (m) for a matinee
 _A_YEAR = re.compile(r"(?:19|20)\d\d")
+# behind a day: late, night shift, B shift, Frühdienst
+_PARTS_OF_A_DAY = r"day|night|late|early|morning|midday|afternoon|evening|tag|nacht|früh|spät|mittag"
+_SHIFT = re.compile(
+    rf"(?:(?:{_PARTS_OF_A_DAY})(?:[ -]?(?:shift|turn|schicht|dienst))?|[^\W_]{{1,6}}[ -](?:shift|schicht)|(?:shift|schicht) [^\W_]{{1,2}})"
+    r"(?P<mark>$|\s*[:,;–—-]+\s+|\s+)",
+    re.IGNORECASE,
+)
 TITLE = "title"  # in the place of a day
+# a word, and behind it or another the number of a slot: Heron 12, Heron ch 12, ch 12
+_NAME_AND_SLOT = re.compile(r"([^\W\d_]+)\W{1,2}(?:[^\W\d_]+\W{1,2}){0,2}?(\d{1,3})(?![^\W_]|[.,:/%-]\d)")
+_FIRST_WORD = re.compile(r"[^\W\d_]+")
+FEWEST_ALIKE, NAMED_SO = 2, 0.5  # entries that begin with a name, and share of all that begin with one
+WRAPPED = 0.7  # of the longest line, from which the next one may go on from a line that does not end
 LONG_LINE = 40  # letters, from which the next line may go on from it
 # share of the lines in capitals, at most, where one behind a blank line begins something else
 SELDOM = 0.1
@@ -89,13 +105,14 @@ def diary_entries(lines):
     """The ``(line number, [day, text])`` of each entry of a diary.
 
     A line without a day goes on from the one above; after a day by itself every line is an entry that is not wrapped from the one
-    above, and so is one that begins with a dash or a dot of a list. What stands in brackets behind a day by itself is put behind its
+    above, and so is one that begins with a dash or a dot of a list, or as those behind the days do, by the name of a desk or a slot. What stands in brackets behind a day by itself is put behind its
     first entry. Below a day in a title of a page with marks all is one entry, up to the next title of its level or above. What
     stands before the first day has none, nor what follows a blank line and one in capitals, where others are not.
     """
     lines = [line.rstrip() for line in lines]
     is_seldom = sum(map(str.isupper, lines)) <= SELDOM * len(lines)
-    days = _in_titles_alone(lines, [*_days_at(lines)])
+    days = _without_shifts(_in_titles_alone(lines, [*_days_at(lines)]))
+    names, longest = _names_at_the_beginning(days), max(map(len, lines), default=0)
     entries, day, aside, indent, last, level = [], "", "", None, "", 0
     each, is_whole, is_next, is_wanted = True, False, False, False
     for number, (line, begins) in enumerate(zip(lines, days, strict=True), start=1):
@@ -122,7 +139,9 @@ def diary_entries(lines):
             is_wanted, text = True, f"{text.rstrip(_ENDS)}:"
         else:
             is_wanted = is_wanted and is_listed and not begins
-        is_apart = is_listed and not is_wanted or (each and not _goes_on(line, above, indent))
+        is_named = not each and _begins_with(names, text) and not _is_cut(above, longest)
+        is_own = (each or is_named) and not _goes_on(line, above, _indent(line) if is_named else indent)
+        is_apart = is_own or (is_listed and not is_wanted)
         is_next = is_next or (not is_whole and is_apart)
         if entries and not is_next:
             entries[-1][2] += f" {text}"
@@ -140,6 +159,46 @@ def _in_titles_alone(lines, days):
     ]
     told, titled = (sum(one not in (None, TITLE) for one in some) for some in (days, in_titles))
     return in_titles if titled > told / 2 else days
+
+
+def _without_shifts(days):
+    """The days at the beginning of lines, without the shift behind them where a mark or nothing follows it, or where most name one of several."""
+    told = [one for one in days if one not in (None, TITLE)]
+    shifts = [found[0].casefold().strip(_ENDS) for _, rest in told if (found := _SHIFT.match(rest))]
+    are_usual = len({*shifts}) > 1 and len(shifts) > len(told) / 2
+
+    def without(day, rest):
+        found = _SHIFT.match(rest)
+        is_one = found and (are_usual or not found["mark"].isspace())
+        return day, rest[found.end() :] if is_one else rest
+
+    return [one if one in (None, TITLE) else without(*one) for one in days]
+
+
+def _names_at_the_beginning(days):
+    """The words, in small letters, with which most of what stands behind days begins, and the number of a slot behind them: of desks or for slots."""
+    rests, numbers = [one[1] for one in days if one not in (None, TITLE) and one[1]], defaultdict(list)
+    for found in filter(None, map(_NAME_AND_SLOT.match, rests)):
+        numbers[found[1].casefold()].append(found[2])
+    names = {
+        name
+        for name, some in numbers.items()
+        if len({*some}) >= FEWEST_ALIKE
+        and not (work_in_text(name) or part_in_text(name) or says("symptom", name))
+    }
+    return names if sum(len(numbers[name]) for name in names) > NAMED_SO * len(rests) else set()
+
+
+def _begins_with(names, text):
+    """Whether a line begins with one of some names, with the number of a slot behind it where it is a word for one."""
+    first = _FIRST_WORD.match(text)
+    is_name = first and first[0].casefold() in names
+    return is_name and (first[0].casefold() not in SAME_WORD or bool(_NAME_AND_SLOT.match(text)))
+
+
+def _is_cut(line, longest):
+    """Whether a line is long beside others and ends in no sign, so that the next one may go on from it."""
+    return len(line) >= WRAPPED * longest and not line.endswith((".", "!", "?", ")"))
 
 
 def _goes_on(line, above, indent):

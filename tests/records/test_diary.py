@@ -268,3 +268,55 @@ def test_among_days_without_a_year_one_that_names_it_begins_an_entry():
         "6 January 2025",
         "7 January",
     ]
+
+
+@pytest.mark.parametrize(
+    "day, shifts",
+    [
+        ("Tue {} Oct 2024 {}", ("late", "day", "night")),
+        ("== {} October 2024 - {} ==", ("late shift", "day shift", "B shift")),
+        ("{}.10.2024 {}:", ("Frühdienst", "Spätschicht", "Nacht")),
+    ],
+)
+def test_a_shift_behind_a_day_is_of_the_day_and_the_lines_below_are_entries(day, shifts):
+    lines = [
+        line
+        for at, one in enumerate(shifts, 7)
+        for line in (day.format(at, one), f"Heron {at} dead", "Marlow 3 hum")
+    ]
+    assert [fields[1] for _, fields in diary_entries(lines)] == [
+        text for at in (7, 8, 9) for text in (f"Heron {at} dead", "Marlow 3 hum")
+    ]
+
+
+def test_a_shift_before_the_text_of_its_day_is_no_part_of_it_but_a_desk_called_so_is():
+    of_shifts = ("3/3/25 late Heron 7 dead", "4/3/25 day: Heron 7 new fuse", "5/3/25 night Heron 9 hums")
+    of_a_desk = ("3/3/25 night desk 7 dead", "4/3/25 night desk 9 hums", "5/3/25 big desk 9 hums")
+    assert [text for _, (_, text) in diary_entries(of_shifts)] == [
+        "Heron 7 dead",
+        "Heron 7 new fuse",
+        "Heron 9 hums",
+    ]
+    assert [text.split()[0] for _, (_, text) in diary_entries(of_a_desk)] == ["night", "night", "big"]
+
+
+def test_below_a_day_with_its_entry_a_line_is_one_too_where_it_begins_as_those_behind_days_do():
+    lines = (
+        "3/3/25 Heron 7 crackles, cleaned",
+        "Osprey 14 mute stuck",
+        "       Heron supply tripped",
+        "4/3/25 Osprey 3 hum, will look",
+        "into it later",
+        "5/3/25 Osprey 9 out, the spare from the store put in its place, and moved",
+        "Heron 14 to the right.",
+        "6/3/25 Heron 9 back.",
+        "Replaced 3 caps",
+    )
+    assert [text for _, (_, text) in diary_entries(lines)] == [
+        "Heron 7 crackles, cleaned",
+        "Osprey 14 mute stuck",
+        "Heron supply tripped",
+        "Osprey 3 hum, will look into it later",
+        "Osprey 9 out, the spare from the store put in its place, and moved Heron 14 to the right.",
+        "Heron 9 back. Replaced 3 caps",
+    ]
