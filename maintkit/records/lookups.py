@@ -101,6 +101,8 @@ def meaning_of(word: str, lookup: Lookup) -> str | None:
     ['24', '7', '7', '13l', '9', '', '']
     >>> [meaning_of(word, Lookup("What", {"^#": "#"}, within=True, otherwise="")) for word in ("14: relay new", "28, 31 noisy", "14:30 hum", "3, dead")]
     ['14', '28', '', '3']
+    >>> [meaning_of(word, Lookup("What", {"# of the desk": "#"}, within=True, otherwise="")) for word in ("7 of the desk", "psu 2 of the desk")]
+    ['7', '']
     >>> desks = Lookup("What", {"a": "A", "b": "B", "main": "Main"}, within=True)
     >>> [meaning_of(word, desks) for word in ("b ch 9 stuck, cleaned", "a14 hums", "mainframe dead", "no answer")]
     ['B', 'A', 'Main', None]
@@ -119,7 +121,7 @@ def meaning_of(word: str, lookup: Lookup) -> str | None:
         if between and word.isdecimal() and int(between[1]) <= int(word) <= int(between[2]):
             return meaning
         if lookup.within and "#" in known:
-            numbered = _a_channel_in(word) if known == ANY_NUMBER else _with_number(known).search(word)
+            numbered = _first_in(word, known)
             if numbered:
                 return meaning.replace("#", numbered[1])
         elif lookup.within and known.removeprefix(BEGIN) in word and _compiled(known).search(word):
@@ -141,11 +143,12 @@ def shown_as(lookup: Lookup) -> str:
     return next((lookup.words[word] for word in words if "#" in lookup.words[word]), "#")
 
 
-def _a_channel_in(text):
-    """The first number in a text that stands behind no word for what is beside the channels, as in aux 2; behind one for a channel it may
-    stand at once."""
-    found = A_CHANNEL.finditer(text)
-    return next((one for one in found if not BESIDE_A_CHANNEL.search(text[: one.start()])), None)
+def _first_in(text, known):
+    """The first number in a text that is as a word of a lookup has it; where that begins with it, as in # of the desk, one behind no word for
+    what is beside the channels, as in aux 2."""
+    found = (A_CHANNEL if known == ANY_NUMBER else _with_number(known)).finditer(text)
+    begins = known == ANY_NUMBER or known.startswith(f"{ANY_NUMBER} ")
+    return next((one for one in found if not (begins and BESIDE_A_CHANNEL.search(text[: one.start()]))), None)
 
 
 def _by_known_words(column, text, is_work):

@@ -13,6 +13,7 @@ from maintkit.actions import put_actions
 from maintkit.errors import MaintkitError
 from maintkit.hours import HOURS_PER_WEEK
 from maintkit.records.drafting import WHOLE_DESK, is_whole_desk
+from maintkit.records.folding import CHANNEL, SAME_WORD
 from maintkit.records.known_words.outcomes import outcome_of_finding
 from maintkit.records.known_words.words import is_wholly
 from maintkit.spells.evidence import Evidence
@@ -136,7 +137,9 @@ def gather_evidence(
     """
     _refuse_unknown(clock, cause_rule, return_days)
     asked = {"record_end": record_end, "clock": clock, "cause_rule": cause_rule, "return_days": return_days}
-    values = asked | {"hours_per_week": HOURS_PER_WEEK, "whole_desk": WHOLE_DESK} | _no_channels(connection)
+    values = (
+        asked | {"hours_per_week": HOURS_PER_WEEK, "whole_desk": WHOLE_DESK} | _words_of_slots(connection)
+    )
     drop_unwanted(connection)
     with _working_tables(connection):
         values |= _findings_of_nothing(connection)
@@ -160,8 +163,8 @@ def _refuse_unknown(clock: str, cause_rule: str, return_days: int) -> None:
         )
 
 
-def _no_channels(connection: duckdb.DuckDBPyConnection) -> dict[str, list[str]]:
-    """The slots that are called a supply, and those called a desk as a whole: no channel modules like the others."""
+def _words_of_slots(connection: duckdb.DuckDBPyConnection) -> dict[str, list[str]]:
+    """The slots that are called a supply, and those called a desk as a whole: no channel modules like the others; and the words for a channel."""
     tables = " union ".join(
         f"select position from {name}" for name in ("tickets", "repairs", "positions", "modules")
     )
@@ -169,6 +172,7 @@ def _no_channels(connection: duckdb.DuckDBPyConnection) -> dict[str, list[str]]:
     return {
         "supply_slots": [slot for slot in slots if is_wholly("supply_slot", slot)],
         "whole_slots": [slot for slot in slots if is_whole_desk(slot)],
+        "channel_words": [word for word, one in SAME_WORD.items() if one == CHANNEL],
     }
 
 

@@ -56,3 +56,29 @@ def test_words_of_parts_and_work_before_numbers_name_no_desk(tmp_path):
     told = TOLD.replace("Heron ", "fader ").replace("heron ", "fader ").replace("hall 2", "hum")
     (tmp_path / "list.csv").write_text(told, encoding="utf-8")
     assert "tickets.lookup.desk]\nfrom" not in drafted(tmp_path)
+
+
+OF_BOTH_WAYS = """3/2/2025 Big desk 22 hums
+14/2/2025 Big desk ch 14 crackles
+20/2/2025 Big desk 5 dead
+28/2/2025 Old desk 7 low
+17/3/2025 PSU 2 of the big desk, fan noisy
+21/3/2025 Old desk 11 stuck
+2/4/2025 fader of 9 on the big desk stiff
+9/4/2025 Big desk PSU 1 trips
+"""
+
+
+def test_a_desk_of_channels_named_in_both_ways_has_one_series_and_its_supplies_are_no_channels(tmp_path):
+    (tmp_path / "diary.txt").write_text(OF_BOTH_WAYS, encoding="utf-8")
+    drafted(tmp_path)
+    assert rows(tmp_path, "select desk, position from tickets order by raised_on") == [
+        ("Big desk", "ch 22"),
+        ("Big desk", "ch 14"),
+        ("Big desk", "ch 5"),
+        ("Old desk", "7"),
+        ("Big desk", "PSU 2"),
+        ("Old desk", "11"),
+        ("Big desk", "ch 9"),
+        ("Big desk", "PSU 1"),
+    ]

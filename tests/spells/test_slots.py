@@ -395,6 +395,11 @@ def test_slots_between_numbers_that_entries_name_are_there_though_they_never_fai
     assert named("07", "09", "12") == ([f"{n:02}" for n in range(1, 13)], 9)
 
 
+def test_bare_numbers_and_those_behind_a_word_for_a_channel_are_of_one_series_written_as_most_are():
+    of_both = ["1", "2", "3", "4", "6", "ch 5", "ch 7"]
+    assert named("2", "4", "6", "ch 5", "ch 7") == (of_both, 2)
+
+
 def test_a_slip_of_the_pen_or_two_numbers_make_no_slots():
     assert named("1", "3", "4", "171") == (["1", "171", "2", "3", "4"], 1)
     assert named("3", "9") == (["3", "9"], 0)

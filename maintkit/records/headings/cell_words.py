@@ -32,6 +32,7 @@ from .slots_named import (
     other_complaints,
     slot_named,
     slots_without_number,
+    supplies_numbered,
     tells_slot,
 )
 from .values import ENOUGH, NOTHING
@@ -270,9 +271,9 @@ def places_in_text(placing, group, names=("symptom",), otherwise=""):
     said = "the complaint" if names == ("symptom",) else "what was found or done"
     slots = _as_one_word(Counter(word for _, one in found if (word := numbered(one[0])) != "in #"))
     several = [text for text in texts if len({one[0] for one in known.finditer(text.lower())}) > 1]
-    slots |= {f"{desk.casefold()} #": "#" for desk in desks} if bare else {}
-    signs = [] if of_gear else [text for text in texts if text not in told and SIGNED.search(text)]
     of_a_channel = next((one for one in slots.values() if one in OF_A_CHANNEL), "")
+    slots |= {f"{desk.casefold()} #": _shown_behind(desk, texts, of_a_channel) for desk in desks if bare}
+    signs = [] if of_gear else [text for text in texts if text not in told and SIGNED.search(text)]
     slots |= {AT_THE_BEGINNING: of_a_channel or "#"} if begun else {}
     slots |= {A_NUMBER_SIGN: of_a_channel or "#"} if len(signs) >= FEWEST_SIGNED else {}
     if not slots and not group.prose:
@@ -284,21 +285,29 @@ def places_in_text(placing, group, names=("symptom",), otherwise=""):
         yield from _desk_in_prose(placing.table, heading, desks, slots)
     elif desks:
         short = [desk for desk in desks if len(desk) <= LONGEST_ALIKE]
-        names = {f"{desk.casefold()} {word}": desk for desk in short for word in slots.values()}
-        names |= {desk.casefold(): desk for desk in desks}
+        called = {f"{desk.casefold()} {word}": desk for desk in short for word in slots.values()}
+        called |= {desk.casefold(): desk for desk in desks}
         note = f"{said} names the desk"
         note += "; give two names of one desk the same name behind the =" if len(desks) > 1 else ""
-        yield from lookup(f"{placing.table}.lookup.desk", heading, note, within=True, words=names)
+        yield from lookup(f"{placing.table}.lookup.desk", heading, note, within=True, words=called)
     said = f"where no slot stands under {slot}, {said} may name it" if slot else f"{said} names the slot"
     place, note = f"{placing.table}.lookup.position", f"{said}; # stands for its number"
     slots = dict(sorted(slots.items(), key=lambda one: one[1] in SENDS))
     if names == ("symptom",) and not group.prose:
         slots |= slots_without_number(group.reported.listed, [text for told in rows for text in told])
+        slots |= supplies_numbered(texts)
     more = {"also": [*also]} if also else {}
     yield from lookup(place, heading, note, **more, within=True, words=slots, otherwise=otherwise)
     yield from first_alone(several, texts)
     if names == ("symptom",) and not slot and not group.prose:
         yield from _without_slot(rows, Lookup(heading, slots, within=True))
+
+
+def _shown_behind(desk, texts, of_a_channel):
+    """How a bare number behind a desk is shown: as its channels are where texts name some by a word for one, too."""
+    words = "|".join(map(re.escape, sorted(NAME_NO_SLOT, key=len, reverse=True)))
+    named = re.compile(rf"\b{re.escape(desk)}\W+(?:{words})\W*\d", re.IGNORECASE)
+    return of_a_channel if of_a_channel and any(map(named.search, texts)) else "#"
 
 
 def _without_slot(rows, told):

@@ -9,6 +9,8 @@ from .likeness import SURE, likeness_of_column
 
 NO_SLOTS = ("symptom", "store", "desk", "whole_slot")  # what else stands under slots
 LETTERS_ALONE = re.compile(r"[^\W\d_]{3,}(?:[ ./-]+[^\W\d_]+)*")
+BEHIND_A_SUPPLY = re.compile(r" ?(\d+)(?![\w.,]*\d)")
+SHORTEST_WORD = 6  # letters, the sign of a number among them; a shorter one is an abbreviation
 SENDS = {"aux #", "send #", "bus #", "return #"}  # of a channel, where one is named beside them
 
 
@@ -62,6 +64,23 @@ def slots_without_number(listed, texts) -> dict[str, str]:
         named = [bool(whole.search(text)) for text in texts if name.casefold() in text.casefold()]
         found |= {name.casefold(): name} if named and all(named) else {}
     return found
+
+
+def supplies_numbered(texts) -> dict[str, str]:
+    """The words of a lookup for supplies that texts call by a number of one figure, as ``PSU 2``; one that has another number there is a voltage.
+
+    Examples
+    --------
+    >>> supplies_numbered(["fan of PSU 2 noisy", "psu 1 trips", "supply 48 V low", "no supply on 3"])
+    {'psu #': 'PSU #'}
+    """
+    numbers = {}
+    for low in map(fold, texts):
+        for one in vocabulary().in_cells["supply_slot"].finditer(low):
+            if found := BEHIND_A_SUPPLY.match(low, one.end()):
+                numbers.setdefault(f"{one[0]} #", set()).add(found[1])
+    words = (word for word, some in numbers.items() if all(len(one) == 1 for one in some))
+    return {word: word.upper() if len(word) < SHORTEST_WORD else word.capitalize() for word in words}
 
 
 def tells_slot(text, of_gear):
