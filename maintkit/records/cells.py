@@ -10,7 +10,7 @@ import numpy as np
 from .codes import decoded, spelled_out
 from .errors import TurnedAway
 from .known_words.meanings import RE_CAP
-from .lookups import first_told, meaning_of, rests, shown_as
+from .lookups import first_told, meaning_of, names_before, rests, shown_as
 from .mapping import AS_IT_IS, FILE_NAME, LEAVE_OUT, Lookup
 from .nothing_done import with_nothing_done, with_outcomes_found
 from .row_above import A_NUMBER, TOTAL, names_a_total
@@ -157,7 +157,7 @@ def _rows_of_each(plan, batch):
         own, of_work = plan.index.get("position"), plan.table.name == "repairs"
         beside = _texts_beside(plan, places)
         rows, which, times, given["position"] = a_row_each_told(
-            batch.rows, places, own, beside, shown_as(lookup), of_work=of_work
+            batch.rows, places, own, beside, shown_as(lookup), names=names_before(lookup), of_work=of_work
         )
         totals, shares, batch = totals[which], shares[which] * times, _of_rows(batch, rows, which)
     if plan.each:

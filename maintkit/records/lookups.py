@@ -143,6 +143,19 @@ def shown_as(lookup: Lookup) -> str:
     return next((lookup.words[word] for word in words if "#" in lookup.words[word]), "#")
 
 
+def names_before(lookup: Lookup) -> frozenset[str]:
+    """The words of a lookup of slots that stand before the number of one and are no words for slots, but names, as of desks.
+
+    Examples
+    --------
+    >>> sorted(names_before(Lookup("What", {"ch #": "ch #", "aux #": "aux #", "old desk #": "#", "heron #": "ch #", "^#": "#"})))
+    ['heron', 'old desk']
+    """
+    shown = (shown_as(lookup), ANY_NUMBER)
+    named = (word.removesuffix(f" {ANY_NUMBER}") for word, one in lookup.words.items() if one in shown)
+    return frozenset(name for name in named if name[-1:].isalnum() and name not in SAME_WORD)
+
+
 def _first_in(text, known):
     """The first number in a text that is as a word of a lookup has it; where that begins with it, as in # of the desk, one behind no word for
     what is beside the channels, as in aux 2."""

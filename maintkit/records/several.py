@@ -68,12 +68,16 @@ _ENDS = " \t\n,;."
 
 
 @cache
-def slots_told(text: str) -> dict[str, str]:
+def slots_told(text: str, names: frozenset[str] = frozenset()) -> dict[str, str]:
     """The slots that a complaint tells of where they are several, each with its own words: numbers of channels with which clauses of it begin, or
-    of a list at its beginning or behind a word for them; {} where not.
+    of a list at its beginning or behind a word for them; {} where not. Before a number one of some ``names``, such as of desks, is no word.
 
     Examples
     --------
+    >>> slots_told("Heron 27, 28 thin"), slots_told("Heron 27, 28 thin", frozenset({"heron"}))
+    ({}, {'27': 'Heron 27, 28 thin', '28': 'Heron 27, 28 thin'})
+    >>> slots_told("Heron 7 hums, Heron 9 dead", frozenset({"heron"})), slots_told("Heron 7 hums, Tern 9", frozenset({"heron", "tern"}))
+    ({'7': 'Heron 7 hums', '9': 'Heron 9 dead'}, {})
     >>> [*slots_told("3, 5 and 9 sound dull. 2 mics tried")], [*slots_told("Block 9-11 buzzes")], [*slots_told("29 to 31 lost level")]
     (['3', '5', '9'], ['9', '10', '11'], ['29', '30', '31'])
     >>> [*slots_told("hum on ch 4 and ch 6")], slots_told("ch 7, 48v out"), slots_told("ch 7, 2 mics tried"), slots_told("2-3 dB low")
@@ -83,6 +87,10 @@ def slots_told(text: str) -> dict[str, str]:
     >>> slots_told("Monday. 4 hums, no low end; 6 led out, 4 pops")
     {'4': 'Monday. 4 hums, no low end, 4 pops', '6': '6 led out'}
     """
+    if names and (named := {one[0].casefold(): one[0] for one in _before_numbers(names).finditer(text)}):
+        (name, *others), bare = named.values(), _before_numbers(names).sub("", text)
+        told = {} if others else slots_told(bare)
+        return {slot: text if own == bare else f"{name}{own}" for slot, own in told.items()}
     own = _clauses(text)
     if len(own) > 1:
         return own
@@ -90,6 +98,13 @@ def slots_told(text: str) -> dict[str, str]:
     numbers = _numbers(found["some"] or found["groups"]) if found else ()
     slots = [f"group {one}" for one in numbers] if found and found["groups"] else numbers
     return dict.fromkeys(slots, text) if len(slots) > 1 else {}
+
+
+@cache
+def _before_numbers(names):
+    """One of some names where a number stands behind it."""
+    some = "|".join(map(re.escape, sorted(names, key=len, reverse=True)))
+    return re.compile(rf"(?<![^\W_])(?:{some})[\s:,.-]{{1,2}}(?=\d)", re.IGNORECASE)
 
 
 @cache
@@ -144,10 +159,10 @@ def _numbers(listed):
 
 
 def a_row_each_told(
-    rows, places, own: int | None, beside, shown: str, *, of_work: bool
+    rows, places, own: int | None, beside, shown: str, *, names=frozenset(), of_work: bool
 ) -> tuple[list, list[int], list[int], list]:
     """The rows as ``a_row_each`` has them, one for each slot of the first text at ``places`` that tells of several, where the cell at ``own`` names
-    none, with its own words of that text and of those at ``beside``; and the slot of each, ``shown`` with its number for #, None where none does.
+    none, with its own words of that text and of those at ``beside``; before a number one of some ``names`` is of a desk; and the slot of each, ``shown`` with its number for #, None where none does.
 
     Of rows ``of_work`` those of which no text beside tells anything do not count among how many a row has.
 
@@ -163,7 +178,7 @@ def a_row_each_told(
     spread, which, times, slots = [], [], [], []
     for row, fields in enumerate(rows):
         named = own is not None and own not in places and fields[own].strip()
-        texts = ((at, some) for at in places if not named and (some := slots_told(fields[at])))
+        texts = ((at, some) for at in places if not named and (some := slots_told(fields[at], names)))
         place, told = next(texts, (None, {}))
         words = {place: told} | {at: work_told(fields[at], frozenset(told)) for at in beside}
         parts = [

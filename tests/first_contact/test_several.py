@@ -209,3 +209,18 @@ def test_modules_from_one_number_to_another_are_each_in_a_slot_and_one_of_severa
         ("K03", "7"),
         ("set of blanks", "8, 9"),
     ]
+
+
+def test_slots_listed_behind_the_name_of_a_desk_are_reports_where_each_has_its_own(tmp_path):
+    told = (
+        "13/2/2025 Heron 5 hums\n14/2/2025 Tern 3 dead\n15/2/2025 Heron 27 and 28 both thin\n16/2/2025 Tern 9 hums\n"
+        "17/2/2025 Heron ch 4 dead\n18/2/2025 Tern 6 hum, Tern 7 hum\n"
+    )
+    (tmp_path / "log.txt").write_text(told, encoding="utf-8")
+    draft = drafted(tmp_path)
+    (tmp_path / "mapping.toml").write_text(draft.replace("# ? several", "several"), encoding="utf-8")
+    placed = rows(tmp_path, "select desk, regexp_extract(position, '\\d+')::int from tickets order by all")
+    assert placed == [
+        *(("Heron", slot) for slot in (4, 5, 27, 28)),
+        *(("Tern", slot) for slot in (3, 6, 7, 9)),
+    ]

@@ -8,6 +8,7 @@ from maintkit.records.known_words.part_kinds import work_in_text
 from maintkit.records.several import slots_in, slots_told
 
 from .cell_words import listed, quote
+from .desks_in_text import desks_before_numbers
 from .slots_named import other_complaints
 from .values import ENOUGH, SPAN
 
@@ -69,8 +70,11 @@ def several_told(placing, group, is_looked_up: bool, own):
         return own
     headings = [heading, *(() if slot else other_complaints(heading, placing, group))]
     named = group.cells[slot].column if slot in group.cells else repeat("")
+    names = frozenset(map(str.casefold, desks_before_numbers(group.cells[heading].texts)))
     rows = ((one, row) for one in headings for row in enumerate(zip(group.cells[one].column, named)))
-    told = [(at, one, text) for one, (at, (text, name)) in rows if text and not name and slots_told(text)]
+    told = [
+        (at, one, text) for one, (at, (text, name)) in rows if text and not name and slots_told(text, names)
+    ]
     if not told:
         return own
     many, columns = len({at for at, *_ in told}), [*dict.fromkeys(one for _, one, _ in told)]
