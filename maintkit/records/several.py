@@ -52,7 +52,8 @@ _AND = r"\s*(?:[,+&]|\b(?:and|und)\b)\s*"
 _CHANNELS = "|".join(
     sorted((word for word, one in SAME_WORD.items() if one in (CHANNEL, "input")), key=len, reverse=True)
 )
-_WORD = rf"(?:{_CHANNELS}|slot|block|bank|nos?)s?[ .#:]*"
+A_SLOT = "slot"  # in place of a name before its number
+_WORD = rf"(?:{_CHANNELS}|{A_SLOT}|block|bank|nos?)s?[ .#:]*"
 _MORE = rf"(?:(?:{_TO}|{_AND})(?:(?:{_CHANNELS})s?[ .#]*|#)?{_ONE})"
 _TOLD = re.compile(
     rf"(?:^\W*|(?<![^\W\d_]){_WORD})(?P<some>{_ONE}{_MORE}+)"
@@ -76,6 +77,8 @@ def slots_told(text: str, names: frozenset[str] = frozenset()) -> dict[str, str]
     --------
     >>> slots_told("Heron 27, 28 thin"), slots_told("Heron 27, 28 thin", frozenset({"heron"}))
     ({}, {'27': 'Heron 27, 28 thin', '28': 'Heron 27, 28 thin'})
+    >>> [*slots_told("re-cap week Heron 9-11 this week", frozenset({"heron"}))]
+    ['9', '10', '11']
     >>> slots_told("Heron 7 hums, Heron 9 dead", frozenset({"heron"})), slots_told("Heron 7 hums, Tern 9", frozenset({"heron", "tern"}))
     ({'7': 'Heron 7 hums', '9': 'Heron 9 dead'}, {})
     >>> [*slots_told("3, 5 and 9 sound dull. 2 mics tried")], [*slots_told("Block 9-11 buzzes")], [*slots_told("29 to 31 lost level")]
@@ -88,12 +91,12 @@ def slots_told(text: str, names: frozenset[str] = frozenset()) -> dict[str, str]
     {'4': 'Monday. 4 hums, no low end, 4 pops', '6': '6 led out'}
     """
     if names and (named := {one[0].casefold(): one[0] for one in _before_numbers(names).finditer(text)}):
-        (name, *others), bare = named.values(), _before_numbers(names).sub("", text)
+        (name, *others), bare = named.values(), _before_numbers(names).sub(f"{A_SLOT} ", text)
         told = {} if others else slots_told(bare)
-        return {slot: text if own == bare else f"{name}{own}" for slot, own in told.items()}
+        return {slot: text if own == bare else own.replace(f"{A_SLOT} ", name) for slot, own in told.items()}
     own = _clauses(text)
     if len(own) > 1:
-        return own
+        return own if len({*own.values()}) > 1 else dict.fromkeys(own, text)
     found = _TOLD.search(text)
     numbers = _numbers(found["some"] or found["groups"]) if found else ()
     slots = [f"group {one}" for one in numbers] if found and found["groups"] else numbers

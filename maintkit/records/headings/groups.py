@@ -44,6 +44,7 @@ class Group:
         frozenset()
     )  # the desks that lists of desks and modules name, as names are compared
     moved: bool = False  # whether its rows are moves of modules, read as work or as a list of these
+    places_told: tuple[str, ...] = ()  # the lookups of desk and slot of planned work told among complaints
     numbers_again: bool = False  # whether its numbers of reports are those of other sheets too
 
     @cached_property

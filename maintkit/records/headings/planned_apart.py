@@ -1,15 +1,23 @@
 """The section of work that a list of reports calls planned in place of a complaint."""
 
+import re
+import tomllib
 from dataclasses import replace
 from functools import partial
 
+from maintkit.records.drafting import WHOLE_DESK
+from maintkit.records.known_words.meanings import RE_CAP
 from maintkit.records.known_words.part_kinds import work_in_text
+from maintkit.records.lookups import shown_as
+from maintkit.records.mapping import Lookup
 
-from .cell_words import listed, quote
+from .cell_words import listed, lookup, places_in_text, quote
 from .left_out import planned_alone, planned_without_complaint, says_no_more_than_planned
 from .places import DESK_AND_SLOT, SURE, THE_DESK, Placing
 from .sections import sections_of
 from .values import Cells
+
+BEFORE_SLOTS = re.compile(r"(?<!\w)([^\W\d_]+(?:-[^\W\d_]+)?) \d{1,3}\b(?![.:/]\d)")
 
 
 def planned_apart(group, likely, both, source, desks):
@@ -56,13 +64,34 @@ def _sections_of(group, likely, source, desks, told, words, *, done):
         else Cells(tuple(text if is_so else "" for text, is_so in zip(own.column, there, strict=True)))
         for one, own in group.cells.items()
     }
-    planned = replace(group.with_pages(where=(told, words, "repairs")), cells=cells)
+    places = tuple(places_as_of_reports(tickets, group, words)) if done == said else ()
+    planned = replace(group.with_pages(where=(told, words, "repairs")), cells=cells, places_told=places)
     sections = sections_of(planned, placing, [placing], source, desks, tickets)
     return [
         one
         for one in sections
         if any({*words} & {*page.cells[told].texts} for page in one.pages if told in page.cells)
     ]
+
+
+def places_as_of_reports(tickets, group, texts):
+    """The lookups of desk and slot of planned work told among the complaints of ``tickets``: those by which these name theirs, and the word for
+    a re-cap before the numbers of slots; what names no slot is of the whole desk."""
+    told = tomllib.loads("\n".join(places_in_text(tickets, group))).get("tickets", {}).get("lookup", {})
+    for name, rule in told.items():
+        heading = rule.pop("from")
+        if name == "position":
+            shown = shown_as(Lookup(heading, rule["words"]))
+            rule["words"] |= {f"{word} #": shown for word in _before_slots(texts)}
+            rule["otherwise"] = WHOLE_DESK
+        note = f"the text names the {'slot' if name == 'position' else name} as the complaints do"
+        yield from lookup(f"repairs.lookup.{name}", heading, note, **rule)
+
+
+def _before_slots(texts):
+    """The words for a re-cap that stand before the numbers of slots, as in ``re-capped 9-16``."""
+    found = (BEFORE_SLOTS.search(text.casefold()) for text in texts)
+    return dict.fromkeys(one[1] for one in found if one and work_in_text(one[1]) == RE_CAP)
 
 
 def _without(section, heading, words):

@@ -263,7 +263,9 @@ def _in_text(placing, group, *, is_alone, of_desk):
     elif placing.table == "repairs":
         if group.prose:
             yield from places_in_text(placing, group, ("action",))
-        if is_alone and not placing.names & {"serial", "ticket"}:
+        if group.places_told:
+            yield from group.places_told
+        elif is_alone and not placing.names & {"serial", "ticket"}:
             otherwise = WHOLE_DESK if of_desk else ""
             yield from places_in_text(placing, group, ("finding", "action"), otherwise=otherwise)
         elif is_alone:

@@ -1,10 +1,14 @@
 """The lines of a drafted mapping for cells that name several slots, each of a row of its own."""
 
 import re
+import tomllib
 from itertools import repeat
 
 from maintkit.records.known_words.meanings import RE_CAP
+from maintkit.records.known_words.no_report import says_planned
 from maintkit.records.known_words.part_kinds import work_in_text
+from maintkit.records.lookups import names_before
+from maintkit.records.mapping import Lookup
 from maintkit.records.several import slots_in, slots_told
 
 from .cell_words import listed, quote
@@ -65,6 +69,8 @@ def several_told(placing, group, is_looked_up: bool, own):
     """The question whether each of the slots that a complaint tells of is a report of its own, where the slot is looked up in it, behind the
     lines ``own`` of the column of slots, whose question it joins."""
     own = [*own]
+    if group.places_told:
+        return [*own, *_of_planned(placing.heading("action"), group)]
     heading, slot = (placing.heading(name) for name in ("symptom", "position"))
     if placing.table != "tickets" or not is_looked_up or group.prose or heading not in group.cells:
         return own
@@ -73,7 +79,9 @@ def several_told(placing, group, is_looked_up: bool, own):
     names = frozenset(map(str.casefold, desks_before_numbers(group.cells[heading].texts)))
     rows = ((one, row) for one in headings for row in enumerate(zip(group.cells[one].column, named)))
     told = [
-        (at, one, text) for one, (at, (text, name)) in rows if text and not name and slots_told(text, names)
+        (at, one, text)
+        for one, (at, (text, name)) in rows
+        if text and not name and slots_told(text, names) and not says_planned(text)  # that is no report
     ]
     if not told:
         return own
@@ -91,3 +99,14 @@ def several_told(placing, group, is_looked_up: bool, own):
         *said,
         f"# {both}, in place of the line above." if line in own else f"# ? several = {listed(columns)}",
     ]
+
+
+def _of_planned(heading, group):
+    """The line by which each slot that re-caps told among complaints name is a row of its own, asked where other planned work names several
+    too; none where a text says different things of several, for it is picked by its words."""
+    places = tomllib.loads("\n".join(group.places_told))["repairs"]["lookup"]
+    names = names_before(Lookup(heading, places.get("position", {}).get("words", {})))
+    told = {text: slots for text in group.texts(heading) if (slots := slots_told(text, names))}
+    if told and all({*slots.values()} == {text} for text, slots in told.items()):
+        asks = "" if all(work_in_text(text) == RE_CAP for text in told) else "# ? "
+        yield f"{asks}several = {listed([heading])}   # each slot that it names, such as in {quote(next(iter(told)))}, has a row of its own"
