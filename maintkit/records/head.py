@@ -1,7 +1,12 @@
 """Rows above a list that say, label by label, what holds for every row of it, as on the card of a module: ``Desk: Heron``, ``Slot | 12``."""
 
-from .forms import places_of, runs_of
+import re
+
+from .forms import LABELS_APART, folded_label, places_of, runs_of
 from .row_above import are_headings, title_of
+
+PIECES = re.compile(rf"[()\[\]]|\s[-–—]\s|{LABELS_APART.pattern}")
+FEW = 2  # words of a name beside its label in a title, as in No.1 desk
 
 
 def with_head(records, labels, headings, first_row: int):
@@ -46,5 +51,29 @@ def head_of(fields, places) -> list[tuple[int, str]]:
     cells = [cell for one in fields for cell in one.split(" | ")]
     runs = runs_of(cells, places)
     if not runs or not all(label for label, _, _ in runs):
-        return []
+        return sorted((places[label][0], text) for label, text in in_words(title_of(fields), places).items())
     return [(places[label][0], " ".join(texts)) for label, _, texts in runs]
+
+
+def in_words(title, labels) -> dict[str, str]:
+    """What a title says under labels without their colons, by the label as folded, as ``Module 0114 (No.1 desk)`` does; none where it says no number.
+
+    Where a number stands behind a label it is what is said, blank where there are two.
+
+    Examples
+    --------
+    >>> in_words("Module 0114   (No.1 desk)", ["module", "desk"]), in_words("Heron desk, Module no. 12", ["module", "desk"])
+    ({'module': '0114', 'desk': 'No.1'}, {'desk': 'Heron', 'module': '12'})
+    >>> in_words("Module 103 & 104", ["module"]), in_words("Module cards", ["module"]), in_words("see module 7", ["module"])
+    ({'module': ''}, {}, {})
+    """
+    told, numbered = {}, False
+    for first, *rest in filter(None, map(str.split, PIECES.split(title))):
+        numbers = [word for word in rest if re.search(r"\d", word)]
+        if folded_label(first) in labels and rest and (numbers or len(rest) <= FEW):
+            told[folded_label(first)] = "" if numbers[1:] else "".join(numbers) or " ".join(rest)
+            numbered |= bool(numbers)
+        elif rest and folded_label(rest[-1]) in labels and len(rest) <= FEW:
+            told[folded_label(rest[-1])] = " ".join((first, *rest[:-1]))
+            numbered |= bool(re.search(r"\d", " ".join((first, *rest))))
+    return told if numbered else {}

@@ -49,7 +49,7 @@ class TableMapping:
 
     ``files`` and ``sheets`` name where its rows stand, ``rows`` the first and last of them, headings among them, where a sheet holds
     lists one below the other. ``rows_with`` names headings of which one must be filled for a
-    row to belong to the table, ``rows_where`` words of which a heading must hold one, ``leave_out`` those by which a row is left out; with ``once`` what a row names belongs to it in the first such row alone, of headings there what stands under all of them; with ``last`` the last row of what it names counts alone; with ``unless_told`` work is left out that another list tells of the same slot or module in the same month; ``as_above`` headings under which a blank cell is the one above; ``same_row`` headings under which a mark for the same is the cell of its own row under another; ``together`` headings whose cells are one, in their order, under each; ``title_rows`` the column that a
+    row to belong to the table, ``rows_where`` words of which a heading must hold one, ``leave_out`` those by which a row is left out; with ``once`` what a row names belongs to it in the first such row alone, of headings there what stands under all of them; with ``last`` the last row of what it names counts alone; with ``unless_told`` work is left out that another list tells of the same slot or module in the same month; ``as_above`` headings under which a blank cell is the one above; ``same_row`` headings under which a mark for the same is the cell of its own row under another; ``pulled`` words for places where a module is out of its slot, which is that above under the same head; ``together`` headings whose cells are one, in their order, under each; ``title_rows`` the column that a
     row of one cell gives to the rows below it, or ``LEAVE_OUT``; with ``leave_struck_out`` rows struck out in a workbook are none. ``same`` gives columns one value in every row. ``number_rows`` names columns that get
     the row's own name, sheet and row; with ``numbers_restart`` numbers get the sheet's name in front. ``hours`` names
     headings under which bare numbers are hours. ``each`` names headings whose cells are each the ``value`` of a row of its
@@ -76,6 +76,7 @@ class TableMapping:
     unless_told: bool = False
     as_above: tuple[str, ...] = ()
     same_row: dict[str, str] = field(default_factory=dict)
+    pulled: dict[str, tuple[str, ...]] = field(default_factory=dict)
     together: tuple[str, ...] = ()
     title_rows: str = ""
     leave_struck_out: bool = False
@@ -117,7 +118,7 @@ class TableMapping:
             self.several,
             self.parts,
         )
-        named += (self.same_row, self.same_row.values())
+        named += (self.same_row, self.same_row.values(), self.pulled)
         named += (self.once or (),) if self.once is not True else ()
         named += (self.together, self.by_line, self.sentences, *self.groups, self.grid)
         named += (self.work_behind, self.remarks, self.dated_lines, self.moves, self.moves.values())

@@ -418,9 +418,7 @@ def _words_of_file(part, folder, place, name):
 READ = {
     "sheet": _sheets,
     "rows": _rows,
-    "rows_where": _words_of,
-    "leave_out": _words_of,
-    "by_line": _words_of,
+    **dict.fromkeys(("rows_where", "leave_out", "by_line", "pulled"), _words_of),
     **dict.fromkeys(("same_row", "moves"), _headings_by_heading),
     "groups": _groups,
     **dict.fromkeys(HEADINGS, as_texts),

@@ -244,6 +244,26 @@ def with_those_above(fields, above, places, told=(), named=()) -> list[str]:
     ]
 
 
+def in_its_slot(fields, above, pulled, cards) -> list[str]:
+    """The cells of a row, where one of the words ``pulled`` at its place, for where a module is out of its slot, is the cell ``above`` of the
+    same module, by the places of ``cards``; blank where there is none.
+
+    Examples
+    --------
+    >>> pulled = {0: ("bench",)}
+    >>> [in_its_slot(["bench", serial], ["ch 7", "K12"], pulled, [1]) for serial in ("K12", "K14")]
+    [['ch 7', 'K12'], ['', 'K14']]
+    """
+    if not pulled:
+        return fields
+    is_same = above and all(fields[at] == above[at] for at in cards)
+    found = list(fields)
+    for at, words in pulled.items():
+        if fields[at].strip().casefold() in words:
+            found[at] = above[at] if is_same else ""
+    return found
+
+
 class SameRow:
     """Marks for the same under one heading that repeat what their own row has under another: the place for each such place."""
 
@@ -310,6 +330,7 @@ def as_meant(records, plan):
     parts = [plan.place(heading) for heading in plan.mapping.together if plan.has(heading)]
     own = (two for two in plan.mapping.same_row.items() if all(map(plan.has, two)))
     beside = SameRow({plan.place(to): plan.place(first) for to, first in own})
+    pulled = _where_pulled(plan)
     days = [
         plan.index[one.name] for one in plan.table.columns if one.kind == "date" and one.name in plan.index
     ]
@@ -345,6 +366,7 @@ def as_meant(records, plan):
             of_none = {*parts[:1]} if not any(fields[at].strip() for at in parts[1:]) else set()
             fields = with_those_above(fields, above, places - of_none, told, named)
         fields = beside.put(fields, written)
+        fields = in_its_slot(fields, above, *pulled)
         if years:
             fields = years.put(fields, days)
         if not any(TOTAL.fullmatch(fields[at].strip()) for at in places):
@@ -357,6 +379,12 @@ def as_meant(records, plan):
         elif not holds_below:
             fields = [*fields, title] if gives_title else fields
             yield from ((number, one, refusal) for one in entries_of(fields, groups))
+
+
+def _where_pulled(plan):
+    """Words by the place where they say that a module is out of its slot, and the places of what the head over its rows says."""
+    words = {plan.place(one): some for one, some in plan.mapping.pulled.items() if plan.has(one)}
+    return words, [plan.place(one) for one in plan.mapping.head if plan.has(one)]
 
 
 def _where_told(plan, places):

@@ -33,7 +33,7 @@ from .kinds_of_rows import as_in_other_years, by_kind, settle_alike, settle_as_i
 from .legends import desks_coded, in_words, lists_of
 from .likeness import LEAST_WORDS, likeness_of_column
 from .machines import says_reason
-from .module_cards import card_lines, card_sections, module_cards
+from .module_cards import card_lines, card_sections, module_cards, settle_cards
 from .modules_today import without_homes
 from .modules_told import (
     last_recaps,
@@ -269,6 +269,7 @@ def _placed(pages):
     )
     settle_alike([(group.pages[0], one) for group, tables in fed for one in tables.likely])
     settle_as_in_others(fed)
+    settle_cards(fed)
     _say_what_was_done(fed)
     ask_whose_minutes(fed)
     _read_work_in_complaints(fed)

@@ -25,6 +25,7 @@ LEAST_COMPONENTS = 0.5  # share of places on a board that begin with the letter 
 TOLD, MOST_OUTCOMES = 0.4, 8
 WORDY = 1.3  # words on average, from which cells of work tell what was done, and not only the outcome
 SHORT = 2.5  # words on average
+A_NUMBERED_ONE = re.compile(r"(?:no|nr)\.? ?\d+", re.IGNORECASE)  # as No.1 is
 SURELY_MOVES = 0.95  # share of the cells
 LONGER = 5  # letters of a word than yes and no have
 SHORT_LIST, THIN_LIST = 8, 20  # rows in which desks need not come again; where the heading says desk
@@ -223,12 +224,12 @@ def yes_or_no(text: str) -> str:
 
     Examples
     --------
-    >>> [yes_or_no(text) for text in ("Ja", "No, used another channel", "No signal", "Yes - had to stop")]
-    ['yes', 'no', '', 'yes']
+    >>> [yes_or_no(text) for text in ("Ja", "No, used another channel", "No signal", "Yes - had to stop", "No.2")]
+    ['yes', 'no', '', 'yes', '']
     """
     if len(text) > 1 and text[0].isdigit():
         return ""
-    first = re.split(r"[,;:.(–]| - ", text)[0].strip()
+    first = re.split(r"[,;:(–]|\.(?! ?\d)| - ", text)[0].strip()  # no. 2 is a number
     return meaning_of_cell("yes_no", first) if len(first.split()) == 1 else ""
 
 
@@ -300,7 +301,8 @@ def _desk(cells, *, says_desk):
     few = cells.different <= max(3, len(cells.texts) * 0.4)
     few = few or len(cells.texts) <= (THIN_LIST if says_desk else SHORT_LIST)
     longest = 6 if are_a_few_again(cells) else 4  # such as Room A - Osprel 32
-    if not few or cells.mean_words > longest or cells.slots >= ENOUGH or cells.complaints >= ENOUGH:
+    are_slots = cells.slots >= ENOUGH and not (says_desk and cells.share(A_NUMBERED_ONE.fullmatch) >= MOST)
+    if not few or cells.mean_words > longest or are_slots or cells.complaints >= ENOUGH:
         return None
     letters = Cells(tuple(text for text in cells.texts if len(text) == 1 and not text.isdigit()))
     if letters.different > MOST_DESKS and len(letters.texts) >= MOST * len(

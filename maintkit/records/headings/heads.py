@@ -5,17 +5,19 @@ from collections import Counter
 from functools import cache, partial
 
 from maintkit.records.forms import LABELS_APART
-from maintkit.records.head import with_head
+from maintkit.records.head import in_words, with_head
 from maintkit.records.row_above import are_headings, title_of
 from maintkit.records.sheets import TOP_ROWS, told_apart
 
 from .day_formats import day_of
 from .grids import is_known, is_value
 from .likeness import SURE, likeness_of_column
+from .values import SERIAL
 
 LONGEST, FEW = 30, 5  # letters of a label, and words behind it
 PLACES = (("tickets", "desk"), ("tickets", "position"), ("repairs", "serial"))
 FEWEST, DATED = 3, 0.5  # headings of a list, and share of its rows with a day
+FEWEST_CARDS, MOSTLY = 2, 0.5  # titles of a module each, and their share of all titles
 
 
 def with_heads(rows):
@@ -39,7 +41,7 @@ def with_heads(rows):
     headings = told_apart(fields[first])
     again = [at for at in range(first + 1, len(rows)) if are_headings(fields[at], headings)]
     heads = [[*map(pairs, range(first))], *(_over(pairs, fields, at) for at in again)]
-    labels = each_once((*_labels_of(heads), *_in_titles(fields[first:])))
+    labels = each_once((*_in_words(fields, headings), *_labels_of(heads), *_in_titles(fields[first:])))
     labels = tuple(one for one in labels if one.casefold() not in map(str.casefold, headings))
     if len(notes_of(labels)) == len(labels):
         return rows, ()
@@ -75,8 +77,9 @@ def notes_of(labels) -> dict[str, str]:
 
 
 def _pairs_at(fields, at):
-    """The labels of a row with what stands behind each; words alone that stand right over a row with a day are headings."""
-    pairs, below = _pairs_of(fields[at]), fields[at + 1 : at + 2]
+    """The labels of a row with what stands behind each; words alone that stand right over a row with a day, or over one title over it, are headings."""
+    pairs = _pairs_of(fields[at])
+    below = [own for own in fields[at + 1 : at + 3] if not title_of(own)][:1]
     is_over = any(any(map(day_of, own)) and not _pairs_of(own) for own in below if pairs)
     return [] if is_over and not _has_colon(fields[at]) else pairs
 
@@ -97,6 +100,25 @@ def _in_titles(fields):
     times = Counter(label for pairs in titles for label, _ in pairs)
     again = [label for label, many in times.items() if many > 1]
     return again if len(notes_of(again)) < len(again) else []
+
+
+def _in_words(fields, headings):
+    """The labels of titles that name a module each by its number, and the desk of some, as ``Module 0114 (No.1 desk)``: that of the desk
+    first, for it holds on."""
+    titles = list(filter(None, map(title_of, fields)))
+    words = each_once(word for one in titles for word in re.findall(r"[^\W\d]+", one))
+    desks, modules = (
+        [one for one in words if likeness_of_column(one, *place) >= SURE] for place in PLACES[::2]
+    )
+    is_slot = not any(likeness_of_column(one, *PLACES[1]) >= SURE for one in headings)
+    for label in modules:
+        own = [told for one in titles if (told := in_words(one, {label.casefold()}))]
+        named = [one for told in own for one in told.values() if SERIAL.fullmatch(one) or not is_slot]
+        if len({*named}) >= FEWEST_CARDS and len(own) >= MOSTLY * len(titles):
+            labels = {*map(str.casefold, (*desks, label))}
+            said = {one for title in titles for one in in_words(title, labels)}
+            return [*(one for one in desks if one.casefold() in said), label]
+    return []
 
 
 def _over(pairs, fields, at):

@@ -28,6 +28,7 @@ from .goes_on import lines_that_go_on
 from .grids import is_signed
 from .likeness import SURE, likeness_of_column
 from .no_desks import MOSTLY_DESKS, OFTEN_NAMED, of_other_gear, perhaps_other_trades
+from .out_of_slot import put_in
 from .places import PERSONS
 from .subjects import told_in_title
 from .values import Cells
@@ -151,6 +152,7 @@ def _none_in_words(group, placing_list, placing):
     if moved and slot in group.pages[0].head:
         yield f"# A move is no report. What is told below it is still taken to be of the slot over the list; where that counts, put {quote(f'{slot}: 11')} below it."
     none += [*moved, *chatter_in(group), *_put_off(group, placing_list, said)]
+    none += put_in(group, said) if said in group.cells else []
     yield from chatter_lines(group, said) if placing is placing_list[0] else ()
     planned = planned_alone(group, placing_list)
     words = list(dict.fromkeys([*none, *planned]))

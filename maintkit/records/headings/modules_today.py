@@ -9,6 +9,7 @@ from maintkit.records.moves import GOES
 from .cell_words import quote
 from .left_out import in_no_desk
 from .likeness import LEAST_WORDS, likeness_of_column
+from .out_of_slot import out_of_slot
 from .places import SURE
 from .slots_together import in_no_slot
 from .values import ENOUGH
@@ -130,7 +131,12 @@ def in_none(placing, name, heading, group):
         yield from in_no_desk(group.cells[heading])
     elif (placing.table, name) == ("repairs", "position") and (lines := [*in_no_slot(heading, group)]):
         yield from lines
-    elif name == "position" and (
-        placing.table in ("tickets", "modules") or (placing.table == "repairs" and placing.heading("serial"))
+    elif (
+        name == "position"
+        and (
+            placing.table in ("tickets", "modules")
+            or (placing.table == "repairs" and placing.heading("serial"))
+        )
+        and not out_of_slot(group, heading)
     ):
         yield from _no_slots(placing.table, heading, group.cells[heading])

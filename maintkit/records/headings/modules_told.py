@@ -13,6 +13,7 @@ from .evidence import yes_or_no
 from .heads import each_once
 from .left_out import places_of_no_desk
 from .likeness import likeness_of_column
+from .out_of_slot import is_of_cards
 from .places import DESK_AND_SLOT, SURE, THE_DESK, Placing, place, targets_of
 from .sections import sections_of
 from .sheet_desks import SheetDesks
@@ -31,7 +32,7 @@ def modules_over_lists(group, source):
     cards = dict.fromkeys(zip(*(group.cells[one].column for one in labels), strict=True))
     cells = dict(zip(labels, (Cells(some) for some in zip(*cards, strict=True))))
     modules = place(targets_of(("modules",)), cells)["modules"]
-    if not modules.heading("serial"):
+    if not modules.heading("serial") or is_of_cards(group):
         return []
     bare = {"form": tuple(labels), "has_titles": False, "cells": cells, "struck": 0}
     heads = replace(group.with_pages(**bare), cells=cells, work_beside=True)

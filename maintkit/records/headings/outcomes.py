@@ -21,8 +21,10 @@ from maintkit.records.several import work_told
 
 from .cell_words import MOST_STATES, MOST_WORDS, lookup, quote, with_open_numbers
 from .likeness import SURE, likeness_nowhere, likeness_of_column
+from .out_of_slot import is_of_cards
 
 DECIDES = "the work decides"
+MENDED = "a card tells what was done, so what else stands there was found and mended"
 MOSTLY = 0.5  # share of cells that tell outcomes, from which a column is of them
 
 
@@ -189,9 +191,13 @@ def _outcome_in_one_text(group, placing_list):
     is_of_both = said in {one.heading("action") for one in placing_list[1:]}
     if not is_of_both and group.pages[0].dialect.delimiter not in (DAY, MESSAGE):
         return
-    if any(map(outcome_in_text, group.texts(said))):
+    is_of_work = is_of_cards(group) and likeness_of_column(said, "repairs", "action") >= SURE
+    if is_of_work or any(map(outcome_in_text, group.texts(said))):
         note = "a text of complaint and work may say that nothing was found or that it was not the desk"
-        yield from lookup("tickets.lookup.outcome", said, note, known_words=True, otherwise="", why=DECIDES)
+        otherwise, why = ("fault found", MENDED) if is_of_work else ("", DECIDES)
+        yield from lookup(
+            "tickets.lookup.outcome", said, note, known_words=True, otherwise=otherwise, why=why
+        )
 
 
 def _is_of_complaints(heading, cells):

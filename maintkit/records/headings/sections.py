@@ -42,6 +42,7 @@ from .legends import codes_lines, desk_by_list
 from .likeness import LEAST_WORDS, likeness_of_column
 from .modules_today import in_none, slot_asked
 from .no_desks import perhaps_no_desks, perhaps_other_gear
+from .out_of_slot import lines_of_cards
 from .outcomes import outcome_told, states_beside
 from .pages import Page
 from .parts_in_words import counted_parts, lists_of_parts, minutes_in_work, part_in_work, reference_in_work
@@ -189,6 +190,7 @@ def _lines(group, placing, placing_list, source, pages, desk):
         *numbers_of_rows(group, placing, placing_list),
         *rows_that_count(placing, placing_list, group, pages),
         *no_reports(group, placing_list, placing),
+        *lines_of_cards(placing, group),
         *rows_of_one_report(group, placing_list),
         *_asked_columns(placing),
         *several_told(
