@@ -2,6 +2,7 @@
 
 from datetime import date
 
+import openpyxl
 import pytest
 
 from maintkit.ask import ask
@@ -310,3 +311,41 @@ def test_words_of_none(text):
 @pytest.mark.parametrize("text", SOME_RE_CAPS)
 def test_words_of_some(text):
     assert work_in_column(text) == "re-cap"
+
+
+PROGRESS = """Re-cap of the Heron, third round
+Ch,serial,2nd round,audio caps,aligned,back in,notes
+1,M-101,Mar 2017,8/4/2024,x,10/4/2024,
+2,M-102,Mar 2017,8/4/2024,x,10/4/2024,pads lifting
+3,M-103,?,9/4/2024,x,11/4/2024,
+4,M-104,Apr 2017,13/5/2024,x,,alignment to do
+5,M-105,Apr 2017,14/5/2024,,,waiting
+6,M-106,Apr 2017,,,,
+
+done,,,5,4,3,
+"""
+
+
+@pytest.mark.parametrize("heading", ["audio caps", "recapped"])
+def test_how_far_a_re_cap_has_come_is_told_slot_by_slot_and_its_desk_over_it(tmp_path, heading):
+    (tmp_path / "faults.csv").write_text(FAULTS, encoding="utf-8")
+    (tmp_path / "re-cap progress.csv").write_text(PROGRESS.replace("audio caps", heading), encoding="utf-8")
+    draft = drafted(tmp_path)
+    assert "# ? [" not in draft and 'same = { desk = "Heron", action = "re-cap" }' in draft
+    records = open_records(tmp_path)
+    query = "select desk, position, serial from repairs where action = 're-cap' order by position"
+    found = records.connection.sql(query).fetchall()
+    records.close()
+    many = {"audio caps": 3, "recapped": 5}[heading]
+    assert found == [("Heron", str(n), f"M-10{n}") for n in range(1, many + 1)]
+
+
+def test_a_sheet_of_a_workbook_that_is_called_after_a_re_cap_is_no_list_of_them(tmp_path):
+    book = openpyxl.Workbook()
+    for name, lines in (("Faults", FAULTS), ("Seen", "Date,Slot,Found\n3/2/2024,5,dirty\n4/2/2024,6,worn\n")):
+        sheet = book.create_sheet(name)
+        for line in lines.splitlines():
+            sheet.append(line.split(","))
+    del book["Sheet"]
+    book.save(tmp_path / "recap Heron.xlsx")
+    assert 'action = "re-cap"' not in drafted(tmp_path)

@@ -1,5 +1,6 @@
 """A sheet that may be of either of two tables is of neither until the technician says which."""
 
+import tomllib
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -7,8 +8,10 @@ import pytest
 
 from maintkit.records.errors import RecordsError
 from maintkit.records.headings import draft_mapping, write_draft
+from maintkit.records.headings.doubts import asked_of
 from maintkit.records.headings.kinds_of_rows import as_in_other_years
 from maintkit.records.headings.places import Placing
+from maintkit.records.headings.sections import Section
 from maintkit.records.headings.tables import Weighed
 from maintkit.records.store import open_records
 
@@ -82,3 +85,23 @@ def test_a_sheet_in_doubt_is_what_those_of_other_years_are(book, title, tables):
     sure = [(sheet("work.xlsx", year), Weighed([work])) for year in ("2024", "2026")]
     *_, (_, found) = as_in_other_years([*sure, (sheet(book, title), Weighed([reports], [work]))])
     assert [one.table for one in found.likely] == tables and bool(found.rival) == (tables != ["repairs"])
+
+
+def test_a_section_that_lacks_its_desk_is_asked_for_once_a_line_among_others_that_ask():
+    columns = {"Ch": ("position", 1.0), "serial": ("serial", 1.0), "back in": ("fitted_on", 1.0)}
+    lines = [
+        'file = "progress.csv"',
+        "",
+        "[fitments.columns]",
+        '"Ch" = "position"',
+        '"back in" = "fitted_on"',
+    ]
+    section = Section(Placing("fitments", columns), (SimpleNamespace(name="progress.csv"),), lines)
+    told = [line.replace("# ? ", "", 1) for line in asked_of([section]) if line.startswith("# ? ")]
+    assert tomllib.loads("\n".join(told)) == {
+        "fitments": {
+            "same": {"desk": "…"},
+            "file": "progress.csv",
+            "columns": {"Ch": "position", "back in": "fitted_on"},
+        }
+    }

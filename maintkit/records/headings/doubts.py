@@ -23,11 +23,11 @@ def bodies(sections, others=()):
             given = next((line for line in lines if line.startswith("same = {")), "same = { }")
             rest = [line for line in lines[1:] if line and line != given]
             given = given.replace("{", f"{{ {same}{'' if given == 'same = { }' else ','}", 1)
-            lines = [f"# ? {line}" for line in (lines[0], given, *rest)]
+            lines = [as_question(line) for line in (lines[0], given, *rest)]
         elif section.by_day:
             yield f"# {', '.join(page.name for page in section.pages)}: each entry is of a quarter, and {section.by_day} tells faults and work day by day. What both tell would count"
             yield "# twice, so nothing of it is read. If it is told here alone, take the # ? from every line:"
-            lines = [f"# ? {line}" for line in lines if line]
+            lines = [as_question(line) for line in lines if line]
         yield from lines
         yield ""
 
@@ -86,7 +86,23 @@ def calendar_lines(group: Group, placing, source):
 
 def asked_of(sections, others=()):
     """The lines of some sections, each of them a question; ``others`` stand beside them."""
-    return (line and f"# ? {line}" for line in bodies([*sections], others))
+    sections = [*sections]
+    for section in sections:
+        beside = [*others, *(one for one in sections if one is not section)]
+        is_asked = section.lacks or section.by_day  # as a whole
+        for line in bodies([section], beside):
+            yield line and (line if is_asked else as_question(line))
+
+
+def as_question(line):
+    """A line as a question; that of its desk is one already, and is answered with it.
+
+    Examples
+    --------
+    >>> as_question("[repairs]"), as_question('# ? same.desk = "Heron"'), as_question('# ? several = ["Ch"]')
+    ('# ? [repairs]', '# ? same.desk = "Heron"', '# ? # ? several = ["Ch"]')
+    """
+    return line if line.startswith("# ? same.desk") else f"# ? {line}"
 
 
 def either(tables):

@@ -60,7 +60,7 @@ from .swapped import fitments_of, with_swaps
 from .tables import placings
 from .threads import without_lines, work_in_remarks
 from .which_rows import slots_alone
-from .work_desk import desk_of_work
+from .work_desk import desk_of_work, say_whose
 from .work_of_reports import Reported
 from .work_told import ONE_WORK, TELL_WORK, ask_whose_minutes
 
@@ -275,6 +275,7 @@ def _placed(pages):
     _read_work_in_complaints(fed)
     fed = with_swaps(fed, called_in(fed, "serial", ("modules",)))
     without_homes(fed)
+    say_whose(fed, desks_named(fed, ("tickets", "desks", "modules")))
     _say_where(fed)
     fed = [(with_slots_together(group, tables), tables) for group, tables in fed]
     return [(with_entries(group, tables.likely), tables) for group, tables in fed]

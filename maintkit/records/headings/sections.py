@@ -190,7 +190,6 @@ def _lines(group, placing, placing_list, source, pages, desk):
         *numbers_of_rows(group, placing, placing_list),
         *rows_that_count(placing, placing_list, group, pages),
         *no_reports(group, placing_list, placing),
-        *lines_of_cards(placing, group),
         *rows_of_one_report(group, placing_list),
         *_asked_columns(placing),
         *several_told(
@@ -335,6 +334,7 @@ def _above(placing, placing_list, group, pages):
         return
     leaning = group.together[:1] if group.leans and group.together[0] in placing.columns else ()
     yield from above_lines(placing, placing_list, group.sheet or group.cells, pages, leaning)
+    yield from lines_of_cards(placing, group)
     if placing.table == "repairs":
         yield from back_to_its_slot(placing.heading("position"), group)
 
@@ -346,6 +346,7 @@ def _perhaps_of(placing, group, looked_up):
 
 def _same(placing, desk, asked, *, by_row, of_desk):
     """The line of what is the same in every row, and why; ``by_row`` the rows say what was done, ``asked`` is the desk they are perhaps of."""
+    desk = desk or placing.same.get("desk", "").replace(THE_DESK, "")
     work = {} if by_row else {name: one for name, one in placing.same.items() if name == "action"}
     planned = {name: one for name, one in placing.same.items() if name in ("planned", "serial")}
     same = ({"desk": desk} if desk else {}) | work | planned | ({"position": WHOLE_DESK} if of_desk else {})

@@ -20,7 +20,7 @@ from .quantities import unfold
 from .rooms import is_one_a_desk, names_rooms, place_room
 from .spare_modules import are_purchases, is_ledger
 from .values import ENOUGH, Cells
-from .work_told import TELL_WORK, find_work, one_work
+from .work_told import TELL_WORK, find_work, one_work, put_day_of_recaps
 
 # of each set one column must be there, or a sheet is not that table; decisions are written by reviews, never by hand
 COMPLAINT = {"symptom", "impact", "outcome"}
@@ -142,6 +142,7 @@ def _weighed(group, known, others, alone):
     unfold(tried["readings"], group.cells)
     if "action" not in tried["repairs"].names:
         tried["repairs"].same.update(one_work(tried["repairs"], group))
+        put_day_of_recaps(tried, group)
     _complete(tried, group, known)
     work = tried["repairs"]
     if alone and {"done_on", "action"} <= work.names and _lacking(work) == 1:

@@ -4,11 +4,13 @@ import re
 from collections import defaultdict
 
 from maintkit.records.folding import fold_name, fold_slot
+from maintkit.records.known_words.words import words_in
 
 from .cell_words import quote
 from .places import DESK_AND_SLOT, THE_DESK
 
 TO_WRITE = "…"  # stands for a desk where nothing tells it
+LONG_ENOUGH = 4  # letters of a name that stands in a title by no chance
 NUMBER = re.compile(r"\d+")
 TOLD_BY = ("modules", "fitments")  # tables that say where a module sits
 MOSTLY = 0.5  # share of the modules named that another list has, from which that tells where they sit, and of the work that answers a report
@@ -27,6 +29,24 @@ def desk_of_work(placing, group, fed) -> str:
     alike = {desk: len(own & slots) for desk, slots in desks.items()}
     most = max(alike, key=alike.get)
     return most if alike[most] else TO_WRITE
+
+
+def say_whose(fed, desks):
+    """Let work that names slots or modules and no desk be of the one whose name stands over it or in the name of its sheet, of some ``desks``."""
+    for group, tables in fed:
+        titles = [words_in(f"{page.name} {page.above}") for page in group.pages]
+        named = [
+            one for one in desks if len(one) >= LONG_ENOUGH and all(_stands_in(one, own) for own in titles)
+        ]
+        for work in (*tables.likely, *tables.rival) if len(named) == 1 else ():
+            if work.table == "repairs" and "desk" not in work.names | work.in_doubt and not tables.likely[1:]:
+                work.same["desk"] = named[0]
+
+
+def _stands_in(name, words):
+    """Whether the words of a name stand one behind the other among others."""
+    own = [*words_in(name)]
+    return bool(own) and any([*words[at : at + len(own)]] == own for at in range(len(words)))
 
 
 def desk_asked(desk, same):

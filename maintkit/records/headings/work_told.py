@@ -2,14 +2,18 @@
 
 from maintkit.records.known_words.meanings import A_BOARD, MENDS, RE_CAP, meaning_of_cell
 from maintkit.records.known_words.part_kinds import CAPACITORS, STATES, part_in_state, work_in_column
-from maintkit.records.known_words.words import heading_of
+from maintkit.records.known_words.words import heading_of, heading_says
 from maintkit.records.mapping import LEAVE_OUT
 
+from .date_order import later_dates
+from .day_formats import day_of
+from .likeness import LEAST_WORDS, likeness_of_column
 from .places import SURE, says_lost
-from .values import ENOUGH
+from .values import ENOUGH, Cells
 
 # share of cells that say what was done, and words on average, from which what was found tells the work
 TELL_WORK, A_STORY = 0.5, 2
+EACH = 0.9  # share of different ones among the slots or modules of a list of each
 FEWEST_CAUSES = 8  # from which what was the cause may tell the work
 FEWEST_MENDED = 3  # cells of a column of parts that tell work on none
 ONE_WORK = ("re-cap", "clean", "re-form", "adjust")  # work of which a list may hold nothing else
@@ -74,12 +78,45 @@ def work_of_cause(text: str) -> str:
 def one_work(repairs, group):
     """The work that every row is where the heading of its day, or the sheet's name, says so, as in a list of re-caps; or a column counts
     the capacitors, of most rows those of a board."""
-    names = [name for page in group.pages for name in (page.part.title, page.part.path.stem, page.above)]
+    parts = [page.part for page in group.pages]
+    names = [
+        one.path.stem for one in parts if not one.book or len(one.book.titles) == 1
+    ]  # not of all its sheets
+    names = [*(one.title for one in parts), *names, *(page.above for page in group.pages)]
     works = (meaning_of_cell("action", text) for text in (repairs.heading("done_on"), *names) if text)
     are_recaps = any(map(_count_capacitors, group.cells.items()))
     work = next((work for work in works if work), RE_CAP if are_recaps else "")
     is_one = work in ONE_WORK or (work == "replace" and "part_type" in repairs.names)
     return {"action": work} if is_one else {}
+
+
+def put_day_of_recaps(tried, group):
+    """In a list of slots or modules, each once, that is of re-caps by its name make the last of its days, where no heading says the day, that on
+    which each was done; several days are neither those of a stay nor of a report.
+
+    ``tried`` are the tables with what they would take.
+    """
+    work, cells = tried["repairs"], group.cells
+    key = cells.get(work.heading("serial") or work.heading("position"))
+    if work.same.get("action") != RE_CAP or key is None or key.different < EACH * len(key.texts):
+        return
+    days = {
+        one: Cells(tuple(text if day_of(text) else "" for text in own.column))
+        for one, own in cells.items()
+        if own.dates >= ENOUGH and not heading_says("not_yet", one)
+    }
+    own = {said: one for one, said in group.pages[0].says.items()}  # without the title over all
+    said = [one for one in days if meaning_of_cell("action", own.get(one, one)) == RE_CAP]
+    told, later = work.heading("done_on"), later_dates(days)
+    if not told or (told not in said and likeness_of_column(told, "repairs", "done_on") < LEAST_WORDS):
+        work.columns.pop(told, None)
+        said = said or [one for one in days if later.get(one, True)]
+        work.columns.update((one, ("done_on", SURE)) for one in said[-1:])
+    elif len(days) < 2:
+        return
+    for one in days:
+        for table in ("fitments", "tickets"):
+            tried[table].columns.pop(one, None)
 
 
 def _count_capacitors(column):
