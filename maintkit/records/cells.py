@@ -69,7 +69,7 @@ def cells_of(plan, batch) -> Cells:
         columns[name] = _where_blank(columns.get(name), np.full(len(numbers), value, dtype=object))
     if mapping.numbers_restart:
         _put_sheet_before(columns, plan)
-    if (shares * pieces).max() > 1:
+    if (shares * pieces).max() > 1 or mapping.jobs:
         _tell_numbers_apart(columns, plan, entries)
     strays = _strays(plan, fields, numbers)
     own_rows = _rows_of_the_table(plan, fields, len(numbers))

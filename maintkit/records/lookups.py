@@ -16,16 +16,13 @@ from .known_words.part_kinds import BEGINS_WITH_A_COUNT
 from .known_words.words import BETWEEN
 from .mapping import LEAVE_OUT, Lookup
 from .mapping_settings import RANGE
-from .several import COUNTED_OR_MEASURED
+from .several import BEGINS_WITH_A_SLOT
 
 # letters of a word that may stand within a longer one: bus is not in busy, nor PSU in capsule
 SHORTEST_PART = 4
 APART = " \t\xa0,;:/|.#-–—_()"  # what may stand between a desk and its slot
 BEGIN = "^"  # before a word of a lookup that counts only where a text begins with it
 AT_THE_BEGINNING = "^#"  # of a lookup: a number with which a text begins, as in 12L dead
-BEGINS_WITH_A_SLOT = re.compile(  # and no count of something, no level, no time
-    rf"^\W*(?:(?<=#)|(?!\d+[lr]?[^\w:]+(?:to\b|{COUNTED_OR_MEASURED})))(\d{{1,3}}[lr]?)(?=[:,]?[^\w.,:/%+)]+[^\W_]|\W*$)"
-)
 A_COUNT_BEFORE = "^# …"  # of a lookup: a number with which a text begins, and a word behind it, as in 2 lamps
 A_NUMBER_SIGN = "no. #"  # of a lookup: a number behind no. or its sign, as in no. 7 and #7
 ANY_NUMBER = "#"  # of a lookup: any number, as in 7, ch 7 and ch7

@@ -60,7 +60,8 @@ class TableMapping:
     filled cell below it an entry. ``given`` are the headings of a sheet that has none, column by column,
     ``form`` the labels of forms that stand one below the other, ``head`` those over a list, which hold for all its rows. Under ``work_behind`` a mark parts the complaint from the work,
     under ``remarks`` each remark with its day that tells of work is a row of its own, under ``dated_lines`` each line with its day;
-    under ``moves`` each move into a slot of the module that its row has under another heading.
+    under ``moves`` each move into a slot of the module that its row has under another heading; under ``jobs`` each job of a visit, where what
+    stands under the headings given with it is of the visit and not of each of several.
     """
 
     files: tuple[str, ...] = ()
@@ -94,6 +95,7 @@ class TableMapping:
     work_behind: tuple[str, ...] = ()
     remarks: tuple[str, ...] = ()
     dated_lines: tuple[str, ...] = ()
+    jobs: dict[str, tuple[str, ...]] = field(default_factory=dict)
     moves: dict[str, str] = field(default_factory=dict)
     number_rows: tuple[str, ...] = ()
     numbers_restart: bool = False
@@ -122,6 +124,7 @@ class TableMapping:
         named += (self.once or (),) if self.once is not True else ()
         named += (self.together, self.by_line, self.sentences, *self.groups, self.grid)
         named += (self.work_behind, self.remarks, self.dated_lines, self.moves, self.moves.values())
+        named += (self.jobs, *self.jobs.values())
         named += tuple((lookup.heading, *lookup.also) for lookup in self.lookups.values())
         return (*chain(*named),)
 

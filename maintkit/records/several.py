@@ -44,7 +44,10 @@ OF_A_FEW = re.compile(r"(?i)\b(?:gr(?:ou)?p|gruppe|bus|aux|sub|vca|matrix|mtx)[ 
 COUNTED_OR_MEASURED = (  # behind a number that is no slot
     r"(?:x|of|off|new|more|faders|strips?|channels?|knobs|lamps|leds|switches|buttons|pots|caps"
     r"|(?<=(?<!\d)1\W)(?:fader|knob|lamp|led|switch|button|pot|cap)"  # that of 22 in 22 fader
-    r"|times?|db|v|volts?|k?hz|mins?|minutes?|h|hrs?|hours?|days?|track|mal|stück|st|min)\b"
+    r"|times?|db|v|volts?|rails?|k?hz|mins?|minutes?|h|hrs?|hours?|days?|track|mal|stück|st|min)\b"
+)
+BEGINS_WITH_A_SLOT = re.compile(  # and no count of something, no level, no time
+    rf"^\W*(?:(?<=#)|(?!\d+[lr]?[^\w:]+(?:to\b|{COUNTED_OR_MEASURED})))(\d{{1,3}}[lr]?)(?=[:,]?[^\w.,:/%+)]+[^\W_]|\W*$)"
 )
 _ONE = rf"(?!0\d\d)\d{{1,3}}[lr]?(?![^\W_]|[.:/]\d|[^\w:]+{COUNTED_OR_MEASURED})"
 _TO = r"\s*(?:[-–—]|\b(?:to|bis)\b)\s*"

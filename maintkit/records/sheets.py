@@ -6,7 +6,7 @@ import re
 from collections import Counter
 from dataclasses import dataclass, field, replace
 from datetime import date
-from itertools import islice
+from itertools import chain, islice
 from pathlib import Path
 
 from .diary import DAY, diary_entries
@@ -14,6 +14,7 @@ from .errors import WHOLE_ROW, RecordsError, TurnedAway
 from .forms import form_entries, places_of
 from .grid import as_entries, headings_of_grid, keys_beside
 from .head import head_of, with_head
+from .jobs import with_jobs
 from .marked import TABLE, table_rows
 from .messages import MESSAGE, message_entries, messages_pasted
 from .moves import ADDED, with_moves
@@ -239,6 +240,7 @@ class Header:
     A heading that stands there more than once is told apart as ``Date``, ``Date (2)``. Of a grid they are those of its entries,
     and ``of_grid`` those in the sheet, ``keys`` where columns of a key to its marks stand. ``parted`` is the heading whose cells tell the work behind the complaint; then the last is ``WORK``.
     ``thread`` is one whose cells hold remarks, each with its day, and ``dated`` one whose cells hold lines, each an entry; then the last is ``DAY_OF``.
+    ``jobs`` is one whose cells tell several jobs, ``of_all_jobs`` where cells stand that are of all of them.
     ``moved`` is one whose cells tell moves of the module under ``own``; then the last are those that ``with_moves`` adds.
     ``head`` are labels over the list, which stand behind the headings in the sheet.
     """
@@ -251,6 +253,8 @@ class Header:
     parted: str = ""
     thread: str = ""
     dated: str = ""
+    jobs: str = ""
+    of_all_jobs: frozenset[int] = frozenset()
     moved: str = ""
     own: str = ""
     head: tuple[str, ...] = ()
@@ -268,10 +272,11 @@ class Header:
         named = ((dated, DAY_OF), (parted, WORK), (thread, DAY_OF))
         moved, own = map(self._first_of, (mapping.moves, mapping.moves.values()))
         moved = moved if own else ""
+        of_all = {*chain(*mapping.jobs.values())}
+        of_all = frozenset(at for at, one in enumerate(self.headings) if one.casefold() in of_all)
         headings = (*self.headings, *(name for told, name in named if told), *(ADDED if moved else ()))
-        return replace(
-            self, headings=headings, parted=parted, thread=thread, dated=dated, moved=moved, own=own
-        )
+        found = replace(self, headings=headings, parted=parted, thread=thread, dated=dated)
+        return replace(found, moved=moved, own=own, jobs=self._first_of(mapping.jobs), of_all_jobs=of_all)
 
     def _first_of(self, headings):
         folds = {one.casefold(): one for one in self.headings}
@@ -382,6 +387,8 @@ def batches(sheet: Sheet, header: Header, unread=frozenset(), as_meant=iter, *, 
         records = with_head(records, header.head, header.in_sheet, header.row)
     if header.of_grid:
         records = as_entries(records, header, blank=blank)
+    if header.jobs:
+        records = with_jobs(records, header.headings.index(header.jobs), header.of_all_jobs, header.row)
     if header.dated:
         records = with_dated_lines(records, header.headings.index(header.dated), header.row)
     if header.parted:

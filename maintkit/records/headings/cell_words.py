@@ -193,10 +193,13 @@ def _is_one_of(rounds, text):
     return any(one in text for one in rounds) and len(re.split(r"[,;:.] ", text)) == 1
 
 
-def work_in_complaint(heading):
-    """The lookup of what was done where the complaint tells it too, as in ``ch 14 crackles, fader cleaned``; another row is no work."""
-    note = "what was done, by the words of work that are known; a text without any is no work"
-    yield from lookup("repairs.lookup.action", heading, note, known_words=True, otherwise=LEAVE_OUT)
+def work_in_complaint(heading, *, is_done: bool):
+    """The lookup of what was done where the complaint tells it too, as in ``ch 14 crackles, fader cleaned``; another row is no work, but
+    where each tells a job that ``is_done``."""
+    rest = "is work of another kind" if is_done else "is no work"
+    note = f"what was done, by the words of work that are known; a text without any {rest}"
+    otherwise = OTHER if is_done else LEAVE_OUT
+    yield from lookup("repairs.lookup.action", heading, note, known_words=True, otherwise=otherwise)
 
 
 def swaps_of_moves(heading, cells):

@@ -77,7 +77,7 @@ def _are_alike(page, other):
     """Whether sheets have most of their headings in common, and all else that is told of them."""
     own, others = ({heading.casefold() for heading in one.cells} for one in (page, other))
     told, of_other = (
-        (one.given, one.form, bool(one.head), one.grid, one.parted, one.dated, one.where, one.rows)
+        (one.given, one.form, bool(one.head), one.grid, one.parted, one.dated, one.jobs, one.where, one.rows)
         for one in (page, other)
     )
     are_alike = told == of_other and _have_headings_in_common(own, others)

@@ -32,6 +32,7 @@ from .date_order import days_in_order, later_dates
 from .day_formats import day_of, month_formats
 from .from_and_to import went_back
 from .heads import each_once
+from .jobs import jobs_line
 from .left_out import has_a_minute
 from .likeness import likeness_of_column
 from .values import Cells
@@ -256,6 +257,7 @@ def headings_lines(group, pages):
     if pages[0].grid:
         first = ", of which the first day is taken" if pages[0].kind in ("month", "quarter") else ""
         yield f"grid = {listed(pages[0].grid)}   # beside these each column is a {pages[0].kind}: {HEADING}{first}; each filled cell an entry: {CELL}"
+    yield from jobs_line(pages[0])
     if pages[0].dated and DAY_OF in group.cells:
         yield f"dated_lines = {listed([pages[0].dated])}   # each line of a cell that has its day is an entry of its own: {DAY_OF}"
     if pages[0].parted:

@@ -49,6 +49,7 @@ from .grids import (
 )
 from .guess import headings_given
 from .heads import notes_of, with_heads
+from .jobs import jobs_said, with_jobs_apart
 from .leaning import (
     are_days,
     bare_heading,
@@ -99,6 +100,7 @@ class Page:
     parted: str = ""  # the heading whose cells tell complaint and work
     thread: str = ""  # the heading whose cells hold remarks, each with its day
     dated: str = ""  # the heading whose cells hold lines, each with its day
+    jobs: tuple[str, tuple[str, ...]] = ("", ())  # the heading of cells that tell jobs; those of all of them
     # heading and words that make its rows, their table
     where: tuple[str, tuple[str, ...], str] = ("", (), "")
     shifted: int = 0  # rows that lack a cell in the middle
@@ -245,7 +247,7 @@ def _page(part, dialect, rows, given=()):
         entries = [rejoined(fields, len(headings), dialect.delimiter) for fields in entries]
     may_be_grid = not (given or hold_planned_days(headings, entries))
     grid, kind, headings, entries = grid_among(headings, entries, may_be_grid)
-    dated, headings, entries = with_lines_apart(headings, entries, may_be=not (grid or given))
+    dated, jobs, headings, entries = _entries_apart(headings, entries, may_be=not (grid or given))
     of_grid = told_of_grid(part.title or part.path.name, rows, at, headings, grid, kind)
     if grid:
         entries, headings = entries_read(entries, headings, grid), headings_of_grid(headings, grid)
@@ -271,8 +273,7 @@ def _page(part, dialect, rows, given=()):
     cells |= {TITLE_ROW: Cells(tuple(titles))} if of_titles else {}
     says = _with_those_over(rows[at][1], headings, over) | ({TITLE_ROW: of_titles} if of_titles else {})
     says |= {heading: bare_heading(heading) for group in groups[:1] for heading in group}
-    says |= said_by_what_they_are(cells, grid, kind, parted, dated)
-    struck = part.book.struck_out(part.title) if part.book else ()
+    says |= said_by_what_they_are(cells, grid, kind, parted, dated) | jobs_said(jobs[0], cells)
     return Page(
         part,
         dialect,
@@ -285,13 +286,27 @@ def _page(part, dialect, rows, given=()):
         groups=groups,
         parted=parted,
         dated=dated,
+        jobs=jobs,
         given=given,
         shifted=0 if part.book or given else lack_a_cell(entries, len(headings)),
-        struck=sum(number in struck for number, _ in rows[at + 1 :]),
+        struck=_struck_out(part, rows[at + 1 :]),
         key=key_of(rows),
         comments=tuple(part.book.comments(part.title).items()) if part.book else (),
         **{"legends": key_over(part.title or part.path.name, rows[:at])} | of_grid,
     )
+
+
+def _entries_apart(headings, rows, *, may_be):
+    """The heading of lines with their days, that of jobs, and the headings and rows, each line or job a row of its own."""
+    dated, headings, rows = with_lines_apart(headings, rows, may_be=may_be)
+    jobs, rows = with_jobs_apart(headings, rows, may_be=may_be and not dated)
+    return dated, jobs, headings, rows
+
+
+def _struck_out(part, rows):
+    """How many rows are struck out."""
+    struck = part.book.struck_out(part.title) if part.book else ()
+    return sum(number in struck for number, _ in rows)
 
 
 def _days_named(headings, entries):

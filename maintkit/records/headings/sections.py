@@ -29,6 +29,7 @@ from .cell_words import (
 from .dialect import duration_in_two, how_it_is_written, where_it_is
 from .evidence import asked, says_moves
 from .groups import Group
+from .jobs import are_done
 from .leaning import (
     above_lines,
     comments_lines,
@@ -297,7 +298,7 @@ def _work(placing, group, complaint):
     if placing.table != "repairs" or heading not in group.cells:
         return ()
     if heading == complaint or "serial" in placing.same:  # a card of a module tells more than work
-        return work_in_complaint(heading)
+        return work_in_complaint(heading, is_done=are_done(group.pages[0]))
     if says_moves(group.cells[heading]):
         return swaps_of_moves(heading, group.cells[heading])
     part = placing.heading("part_type")

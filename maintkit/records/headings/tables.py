@@ -12,6 +12,7 @@ from .by_name import named_as_table
 from .date_order import ENDS, later_dates, two_ends
 from .evidence import NOTHING_KNOWN, evidence, numbers_rows, says_moves
 from .groups import Group
+from .jobs import placings_of_jobs
 from .likeness import best_likeness, is_general, likeness_nowhere, likeness_of_column
 from .machines import are_outages, place_machines, take_reason
 from .modules_today import put_where_they_sit
@@ -88,6 +89,8 @@ def placings(group: Group, *, known=NOTHING_KNOWN, others=frozenset(), alone=Fal
     """
     if lines := group.pages[0].dated:
         return Weighed([_of_dated_lines(group, lines, known)])
+    if both := placings_of_jobs(group, known):
+        return Weighed(both)
     own = _of_the_record_book(group)
     if own and {*group.cells} <= {*own.columns}:
         return Weighed([own])
