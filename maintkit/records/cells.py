@@ -16,6 +16,7 @@ from .nothing_done import with_nothing_done, with_outcomes_found
 from .row_above import A_NUMBER, TOTAL, names_a_total
 from .several import a_row_a_line, a_row_a_part, a_row_each, a_row_each_told, in_lines, parts_in
 from .sheets import BATCH_ROWS, LOAD_AGAIN
+from .slots_in_texts import tell_several, texts_beside
 from .units import in_unit
 
 MARKS = ["-", "--", "---", "–", "—", "/", "./.", "n/a", "n.a.", "na", "k.a.", "k. a."]  # for nothing
@@ -152,12 +153,18 @@ def _rows_of_each(plan, batch):
     for parted in _parted(plan):
         rows, which, times = parted(batch.rows)
         totals, shares, batch = totals[which], shares[which] * times, _of_rows(batch, rows, which)
-    lookup, places = _tell_several(plan)
+    lookup, places = tell_several(plan)
     if places:
         own, of_work = plan.index.get("position"), plan.table.name == "repairs"
-        beside = _texts_beside(plan, places)
+        beside = texts_beside(plan, places)
         rows, which, times, given["position"] = a_row_each_told(
-            batch.rows, places, own, beside, shown_as(lookup), names=names_before(lookup), of_work=of_work
+            batch.rows,
+            places,
+            own,
+            beside,
+            shown_as(plan.slot_told or lookup),
+            names=names_before(lookup),
+            of_work=of_work,
         )
         totals, shares, batch = totals[which], shares[which] * times, _of_rows(batch, rows, which)
     if plan.each:
@@ -239,28 +246,13 @@ def _parted(plan):
     by_line = {heading: words for heading, words in plan.mapping.by_line.items() if plan.has(heading)}
     if by_line:
         yield partial(a_row_a_line, places=[*map(plan.place, by_line)], begins=_begins(plan))
-    _, told = _tell_several(plan)
+    _, told = tell_several(plan)
     of_work = plan.table.name == "repairs" and not plan.is_report_too  # else each report has its own
     is_one = partial(_is_one_job, plan) if of_work else None
     serial, alone = plan.index.get("serial"), plan.table.key == ("serial",)
     for heading in filter(plan.has, plan.mapping.several):
         if plan.place(heading) not in told:
             yield partial(a_row_each, place=plan.place(heading), is_one=is_one, serial=serial, alone=alone)
-
-
-def _tell_several(plan):
-    """The lookup of the slot in texts, of the row or its report, and where those stand that may tell of several, each of a row of its own."""
-    lookup = plan.mapping.lookups.get("position") or plan.slot_told
-    several = {*map(str.casefold, plan.mapping.several)}
-    texts = (lookup.heading, *lookup.also) if lookup and lookup.within else ()
-    return lookup, [plan.place(one) for one in texts if plan.has(one) and one.casefold() in several]
-
-
-def _texts_beside(plan, told):
-    """Where the texts stand, but for those ``told``, which say, behind the number of a slot, what is of its report alone."""
-    others = [one.heading for name, one in plan.mapping.lookups.items() if name not in ("desk", "position")]
-    own = {plan.index[name] for name in ("action", "finding") if name in plan.index}
-    return sorted({*own, *map(plan.place, filter(plan.has, others))} - {*told})
 
 
 def _is_one_job(plan, fields, slots):

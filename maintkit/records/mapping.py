@@ -54,7 +54,7 @@ class TableMapping:
     the row's own name, sheet and row; with ``numbers_restart`` numbers get the sheet's name in front. ``hours`` names
     headings under which bare numbers are hours. ``each`` names headings whose cells are each the ``value`` of a row of its
     own, with what the other columns have in it. ``codes`` says by heading what the codes below it, in small letters, stand for, ``shorthand`` those within texts. ``several`` names headings whose cells, or texts in which slots are looked up, may name several, each of a row
-    of its own, ``parts`` those whose cells may list several parts with how many of each, ``by_line`` those whose cells hold an entry a line, with the words by which a line begins one (none: each does);
+    of its own, ``recaps_each`` those whose texts do where they tell of a re-cap, ``parts`` those whose cells may list several parts with how many of each, ``by_line`` those whose cells hold an entry a line, with the words by which a line begins one (none: each does);
     of those under ``sentences`` each sentence is a line. ``groups`` are sets of headings that come again, each an entry of its own.
     ``grid`` are the headings of a grid that hold for a whole row; every other is one of a slot, a day or a part, and each
     filled cell below it an entry. ``given`` are the headings of a sheet that has none, column by column,
@@ -84,6 +84,7 @@ class TableMapping:
     codes: dict[str, dict[str, str]] = field(default_factory=dict)
     shorthand: dict[str, dict[str, str]] = field(default_factory=dict)
     several: tuple[str, ...] = ()
+    recaps_each: tuple[str, ...] = ()
     parts: tuple[str, ...] = ()
     by_line: dict[str, tuple[str, ...]] = field(default_factory=dict)
     sentences: tuple[str, ...] = ()
@@ -118,6 +119,7 @@ class TableMapping:
             self.codes,
             self.shorthand,
             self.several,
+            self.recaps_each,
             self.parts,
         )
         named += (self.same_row, self.same_row.values(), self.pulled)

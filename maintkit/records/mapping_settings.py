@@ -20,7 +20,7 @@ from .sheets import NAMED, Dialect
 from .tables import TABLE
 
 HEADINGS = (  # or labels
-    "ignore", "rows_with", "as_above", "together", "several", "parts", "sentences", "grid", "form", "head", "hours", "hours_and_minutes", "headings",
+    "ignore", "rows_with", "as_above", "together", "several", "recaps_each", "parts", "sentences", "grid", "form", "head", "hours", "hours_and_minutes", "headings",
     "work_behind", "remarks", "dated_lines",
 )  # fmt: skip
 LOOKUP_SETTINGS = (

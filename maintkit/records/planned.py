@@ -82,9 +82,10 @@ def with_its_reports(plan: PlannedTable, reports: TableMapping | None) -> Planne
         return plan
     parts_more = any(map(plan.has, plan.mapping.several)) and not reports.by_line
     several = tuple(dict.fromkeys((*plan.mapping.several, *reports.several)))
+    recaps_each = tuple(dict.fromkeys((*plan.mapping.recaps_each, *reports.recaps_each)))
     return replace(
         plan,
-        mapping=replace(plan.mapping, several=several),
+        mapping=replace(plan.mapping, several=several, recaps_each=recaps_each),
         is_report_too=True,
         slot_told=reports.lookups.get("position"),
         answers_whole=parts_more and not any(map(plan.has, reports.several)),

@@ -4,7 +4,8 @@ import re
 from functools import cache
 from itertools import pairwise
 
-from .folding import CHANNEL, GROUPS, SAME_WORD
+from .folding import BESIDE_CHANNELS, CHANNEL, GROUPS, SAME_WORD
+from .known_words.no_report import says_recap
 from .known_words.part_kinds import BEGINS_WITH_A_COUNT, part_in_text, parts_counted, work_in_column
 from .known_words.words import is_wholly
 
@@ -63,6 +64,18 @@ _TOLD = re.compile(
     rf"|(?<![^\W\d_])(?:{GROUPS})[ .#:]*(?P<groups>{_ONE}(?:(?:{_TO}|\s*[+&]\s*|\s+(?:and|und)\s+){_ONE})+)",  # behind a comma may be a channel
     re.IGNORECASE,
 )
+_BESIDE = "|".join(
+    sorted(BESIDE_CHANNELS | {"lot", "batch", "stage", "phase", "los", "charge"}, key=len, reverse=True)
+)
+_A_MONTH = r"(?!\W*(?:jan|feb|mar|mär|apr|ma[iy]|jun|jul|aug|sep|o[ck]t|nov|de[cz])[^\W\d_]*\b)"
+_RECAPPED = (  # several, or one that stands alone behind the word
+    re.compile(rf"(?<![\w.:/,-])(?<!\d )({_ONE}{_MORE}+){_A_MONTH}", re.IGNORECASE),
+    re.compile(
+        rf"\bre-?cap\w*[\s:]+(?:(?:of|on|the)\s+)*(?:{_WORD})?({_ONE})(?=\s*(?:$|[,.;(])){_A_MONTH}",
+        re.IGNORECASE,
+    ),
+)
+_BESIDE_CHANNELS = re.compile(rf"(?<![^\W\d_])(?:{_BESIDE})\W*$", re.IGNORECASE)
 _CLAUSE = re.compile(  # that begins with slots, and has a word behind them or nothing more
     rf"(?:^|[,;.:]\s|\n)\W*(?P<head>(?:(?:both|beide)\s)?(?:{_WORD})?)(?P<some>{_ONE}{_MORE}*)(?=[:,]?[^\w.,:/%+)]+[^\W_]|\W*$|[?!]*[,;.]\s)"
     r"(?P<rest>[:,]?[^\w.,;:]*(?P<word>[^\W\d_]*)[^,;.\n]*)",
@@ -111,6 +124,28 @@ def _before_numbers(names):
     """One of some names where a number stands behind it."""
     some = "|".join(map(re.escape, sorted(names, key=len, reverse=True)))
     return re.compile(rf"(?<![^\W_])(?:{some})[\s:,.-]{{1,2}}(?=\d)", re.IGNORECASE)
+
+
+@cache
+def slots_recapped(text: str, names: frozenset[str] = frozenset()) -> dict[str, str]:
+    """The slots that a text tells as re-capped, or to be so, each with the text; {} where it tells of no re-cap alone, or of none.
+
+    Examples
+    --------
+    >>> [*slots_recapped("RECAP 1 to 3")], [*slots_recapped("Recap channels 1, 2")], [*slots_recapped("pulling 5-7 for re-cap")]
+    (['1', '2', '3'], ['1', '2'], ['5', '6', '7'])
+    >>> [*slots_recapped("re-capped 13-15 + 17, 96 caps")], [*slots_recapped("recap of 9 (all lytics)")], [*slots_recapped("recap 12")]
+    (['13', '14', '15', '17'], ['9'], ['12'])
+    >>> [slots_recapped(one) for one in ("re-cap 3 modules", "recap, 7-8 May", "re-capped aux 1-4", "hum on 3-5 since re-cap", "3-5 dead")]
+    [{}, {}, {}, {}, {}]
+    """
+    if not says_recap(text):
+        return {}
+    if (told := _TOLD.search(text)) and told["groups"]:
+        return slots_told(text, names)
+    found = (one for pattern in _RECAPPED for one in pattern.finditer(text))
+    found = (one[1] for one in found if not _BESIDE_CHANNELS.search(text[: one.start(1)]))
+    return dict.fromkeys(next(filter(None, map(_numbers, found)), ()), text)
 
 
 @cache
@@ -167,7 +202,8 @@ def _numbers(listed):
 def a_row_each_told(
     rows, places, own: int | None, beside, shown: str, *, names=frozenset(), of_work: bool
 ) -> tuple[list, list[int], list[int], list]:
-    """The rows as ``a_row_each`` has them, one for each slot of the first text at ``places`` that tells of several, where the cell at ``own`` names
+    """The rows as ``a_row_each`` has them, one for each slot of the first text that tells some by what tells them of the texts at each of ``places``,
+    where the cell at ``own`` names
     none, with its own words of that text and of those at ``beside``; before a number one of some ``names`` is of a desk; and the slot of each, ``shown`` with its number for #, None where none does.
 
     Of rows ``of_work`` those of which no text beside tells anything do not count among how many a row has.
@@ -175,7 +211,7 @@ def a_row_each_told(
     Examples
     --------
     >>> books = [["4 hums, 6 pops", "4 cap"], ["4, 6 hum", "caps"], ["7 hums", "4 cap"]]
-    >>> rows, _, times, slots = a_row_each_told(books, [0], None, [1], "#", of_work=True)
+    >>> rows, _, times, slots = a_row_each_told(books, {0: slots_told}, None, [1], "#", of_work=True)
     >>> rows
     [['4 hums', 'cap'], ['6 pops', ''], ['4, 6 hum', 'caps'], ['4, 6 hum', 'caps'], ['7 hums', '4 cap']]
     >>> times, slots
@@ -184,7 +220,9 @@ def a_row_each_told(
     spread, which, times, slots = [], [], [], []
     for row, fields in enumerate(rows):
         named = own is not None and own not in places and fields[own].strip()
-        texts = ((at, some) for at in places if not named and (some := slots_told(fields[at], names)))
+        texts = (
+            (at, some) for at, tells in places.items() if not named and (some := tells(fields[at], names))
+        )
         place, told = next(texts, (None, {}))
         words = {place: told} | {at: work_told(fields[at], frozenset(told)) for at in beside}
         parts = [

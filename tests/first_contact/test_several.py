@@ -224,3 +224,47 @@ def test_slots_listed_behind_the_name_of_a_desk_are_reports_where_each_has_its_o
         *(("Heron", slot) for slot in (4, 5, 27, 28)),
         *(("Tern", slot) for slot in (3, 6, 7, 9)),
     ]
+
+
+RECAPS_TOLD = """Added,Desk,Trouble or job,Done on,What I did
+02/10/2024,Heron,ch 14 crackles on fader,08/10/2024,track cleaned
+03/10/2024,Heron,ch 3 dead on mic,08/10/2024,relay replaced
+08/10/2024,Heron,RECAP 1 to 3,05/11/2024,all of them
+15/10/2024,Heron,ch 21 hums,22/10/2024,C17 replaced
+22/10/2024,Heron,"Recap channels 4, 5",12/11/2024,
+28/11/2024,Heron,"works: pulling 8-9 for re-cap from 16/12, please book round it",20/12/2024,both back in
+12/12/2024,Heron,"clean faders 17-20",19/12/2024,done
+02/01/2025,Heron,ch 9 thin,08/01/2025,C7 replaced
+06/01/2025,Heron,re-cap 12,08/01/2025,
+"""
+RE_CAPPED = "select position, done_on::varchar, planned from repairs where action = 're-cap' order by done_on, position"
+
+
+def test_a_re_cap_of_several_slots_told_in_a_text_is_one_of_each(tmp_path):
+    text = book(tmp_path, RECAPS_TOLD, "jobs.csv")
+    assert (
+        text.count('\nrecaps_each = ["Trouble or job"]') == 2
+    )  # of the reports too, whose entries are counted alike
+    assert '# Several slots stand in 1 of 9 cells, such as "clean faders 17-20".' in text
+    records = open_records(tmp_path)
+    assert records.report.turned_away == ()
+    assert records.connection.sql(RE_CAPPED).fetchall() == [
+        *((f"ch {slot}", "2024-11-05", "yes") for slot in (1, 2, 3)),
+        *((f"ch {slot}", "2024-11-12", "yes") for slot in (4, 5)),
+        *((f"ch {slot}", "2024-12-20", "yes") for slot in (8, 9)),
+        ("ch 12", "2025-01-08", "yes"),
+    ]
+    told = records.connection.sql(
+        "select position, count(*) from tickets group by position order by position"
+    )
+    assert told.fetchall()[:4] == [("ch 14", 1), ("ch 21", 1), ("ch 3", 1), ("ch 9", 1)]
+    records.close()
+
+
+def test_re_caps_among_other_work_share_their_time_and_that_stays_whole(tmp_path):
+    work = "Day,Desk,What I did,Mins\n3/3/2025,Heron,ch 7 re-soldered,20\n4/3/2025,Heron,Re-capped 1-4,480\n"
+    work += "5/3/2025,Heron,ch 9 new relay,30\n6/3/2025,Heron,ch 5 and 6 new relays,30\n16/3/2025,Heron,ch 8 cleaned,20\n"
+    assert '\nrecaps_each = ["What I did"]' in book(tmp_path, work, "work.csv")
+    found = rows(tmp_path, "select position, bench_minutes from repairs order by repair")
+    assert found[1:5] == [(f"ch {slot}", 120) for slot in (1, 2, 3, 4)]
+    assert [found[0][0], *(one[0] for one in found[5:])] == ["ch 7", "ch 9", "ch 5", "ch 8"]

@@ -20,13 +20,17 @@ from maintkit.records.lookups import (
     meaning_of,
 )
 from maintkit.records.mapping import LEAVE_OUT, Lookup
+from maintkit.records.several import slots_recapped
 
 from .desk_codes import begins_otherwise, words_for_desks
 from .desks_in_text import CHANNEL_WORDS, desks_before_numbers
 from .evidence import asked, yes_or_no
 from .likeness import LEAST_WORDS, SURE, likeness_of_column
 from .slots_named import (
+    OF_A_CHANNEL,
     SENDS,
+    as_one_word,
+    channels_called,
     numbered,
     numbers_are_of_gear,
     other_complaints,
@@ -52,7 +56,6 @@ BEHIND_A_SLOT = re.compile(
 SIGNED, FEWEST_SIGNED = re.compile(r"#\d{1,3}\b"), 2
 FEWEST_BEHIND = 3  # times that a desk stands behind a slot
 NAME_DESKS = 0.8  # share of those that name a slot after a desk, from which the desk is asked for as well
-OF_A_CHANNEL = {f"{word} #" for word in CHANNEL_WORDS}
 NAME_NO_SLOT = CHANNEL_WORDS - {"input", "fader", "regler"}  # alone; the others may be a module or a part
 # figures or letters of slots among which 0 is none, and the share of the different ones that have so many
 A_LONG_NUMBER, MOSTLY_LONG = 3, 0.9
@@ -265,16 +268,15 @@ def places_in_text(placing, group, names=("symptom",), otherwise=""):
     after_desk = re.compile(rf"\b(?:{'|'.join(map(re.escape, desks))}) ?\d{{1,3}}\b", re.IGNORECASE)
     told = {text for text, _ in found}
     bare = [text for text in texts if desks and text not in told and after_desk.search(text)]
-    begun = [
-        one[1] for text in texts if text not in told and (one := BEGINS_WITH_A_SLOT.search(text.lower()))
-    ]
-    begun = begun if len({*begun}) >= FEWEST_BEGUN else []
+    begun, called = _begun_with(texts, told), ""
+    if "action" in names and (recapped := [one for one in texts if one not in told and slots_recapped(one)]):
+        begun, called = begun + recapped, channels_called(heading, group)
     if not found + bare + begun or len(found) + len(bare) + len(begun) < LEAST_NAMED * len(texts):
         return
     said = "the complaint" if names == ("symptom",) else "what was found or done"
-    slots = _as_one_word(Counter(word for _, one in found if (word := numbered(one[0])) != "in #"))
+    slots = as_one_word(Counter(word for _, one in found if (word := numbered(one[0])) != "in #"), called)
     several = [text for text in texts if len({one[0] for one in known.finditer(text.lower())}) > 1]
-    of_a_channel = next((one for one in slots.values() if one in OF_A_CHANNEL), "")
+    of_a_channel = next((one for one in slots.values() if one in OF_A_CHANNEL), called)
     slots |= {f"{desk.casefold()} #": _shown_behind(desk, texts, of_a_channel) for desk in desks if bare}
     signs = [] if of_gear else [text for text in texts if text not in told and SIGNED.search(text)]
     slots |= {AT_THE_BEGINNING: of_a_channel or "#"} if begun else {}
@@ -313,6 +315,13 @@ def _shown_behind(desk, texts, of_a_channel):
     return of_a_channel if of_a_channel and any(map(named.search, texts)) else "#"
 
 
+def _begun_with(texts, told):
+    """The numbers of slots with which texts begin that are not ``told`` by a word; none where they are too few."""
+    begun = (BEGINS_WITH_A_SLOT.search(text.lower()) for text in texts if text not in told)
+    numbers = [one[1] for one in begun if one]
+    return numbers if len({*numbers}) >= FEWEST_BEGUN else []
+
+
 def _without_slot(rows, told):
     """What to know where no slot is found in some rows, each the texts that may name one."""
     if without := sum(not first_told(texts, told) for texts in rows):
@@ -349,13 +358,6 @@ def bare_slots(table, slot, cells):
             f"[{table}.codes.{quote(slot)}]   # which one is not said, in {many} of {len(cells.texts)} cells",
         )
         yield from (f'{quote(text)} = ""' for text in bare)
-
-
-def _as_one_word(said):
-    """The words for a slot, by how often they are said, with the commonest for each that is a channel's, so that fader 6 and ch 6 are
-    one slot; other words as they are."""
-    most = next((word for word, _ in said.most_common() if word in OF_A_CHANNEL), "")
-    return {word: most if word in OF_A_CHANNEL else word for word in said}
 
 
 def _desk_in_prose(table, heading, desks, slots):

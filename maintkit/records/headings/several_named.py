@@ -9,7 +9,7 @@ from maintkit.records.known_words.no_report import says_planned
 from maintkit.records.known_words.part_kinds import work_in_text
 from maintkit.records.lookups import names_before
 from maintkit.records.mapping import Lookup
-from maintkit.records.several import slots_in, slots_told
+from maintkit.records.several import slots_in, slots_recapped, slots_told
 
 from .cell_words import listed, quote
 from .desks_in_text import desks_before_numbers
@@ -69,8 +69,9 @@ def several_told(placing, group, is_looked_up: bool, own):
     """The question whether each of the slots that a complaint tells of is a report of its own, where the slot is looked up in it, behind the
     lines ``own`` of the column of slots, whose question it joins."""
     own = [*own]
-    if group.places_told:
+    if group.places_told and group.prose:
         return [*own, *_of_planned(placing.heading("action"), group)]
+    own += _recaps_each(placing, group) if is_looked_up else ()
     heading, slot = (placing.heading(name) for name in ("symptom", "position"))
     if placing.table != "tickets" or not is_looked_up or group.prose or heading not in group.cells:
         return own
@@ -81,7 +82,11 @@ def several_told(placing, group, is_looked_up: bool, own):
     told = [
         (at, one, text)
         for one, (at, (text, name)) in rows
-        if text and not name and slots_told(text, names) and not says_planned(text)  # that is no report
+        if text
+        and not name
+        and slots_told(text, names)
+        and not says_planned(text)
+        and not slots_recapped(text)  # those are no reports
     ]
     if not told:
         return own
@@ -110,3 +115,12 @@ def _of_planned(heading, group):
     if told and all({*slots.values()} == {text} for text, slots in told.items()):
         asks = "" if all(work_in_text(text) == RE_CAP for text in told) else "# ? "
         yield f"{asks}several = {listed([heading])}   # each slot that it names, such as in {quote(next(iter(told)))}, has a row of its own"
+
+
+def _recaps_each(placing, group):
+    """The line by which a re-cap of several slots is one of each, where the slot is looked up in the complaint or what was done."""
+    heading = placing.heading("symptom" if placing.table == "tickets" else "action")
+    told = dict.fromkeys(text for text in group.texts(heading) if len(slots_recapped(text)) > 1)
+    if told and not placing.heading("position"):
+        yield f"# A re-cap of several slots, such as {quote(next(iter(told)))}, is one of each, with an equal share of the time and the parts:"
+        yield f"recaps_each = {listed([heading])}"

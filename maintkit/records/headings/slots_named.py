@@ -1,16 +1,19 @@
 """The slots that complaints name by a word and a number, in any of the columns that say what was wrong."""
 
 import re
+from collections import Counter
 
 from maintkit.records.known_words.words import fold, says, vocabulary, words_in
 from maintkit.records.lookups import BEGINS_WITH_A_SLOT
 
+from .desks_in_text import CHANNEL_WORDS
 from .likeness import SURE, likeness_of_column
 
 NO_SLOTS = ("symptom", "store", "desk", "whole_slot")  # what else stands under slots
 LETTERS_ALONE = re.compile(r"[^\W\d_]{3,}(?:[ ./-]+[^\W\d_]+)*")
 BEHIND_A_SUPPLY = re.compile(r" ?(\d+)(?![\w.,]*\d)")
 SHORTEST_WORD = 6  # letters, the sign of a number among them; a shorter one is an abbreviation
+OF_A_CHANNEL = {f"{word} #" for word in CHANNEL_WORDS}
 SENDS = {"aux #", "send #", "bus #", "return #"}  # of a channel, where one is named beside them
 
 
@@ -100,3 +103,22 @@ def numbered(slot: str) -> str:
     """
     word = re.sub(r"\W*\d+\w?$", "", slot)
     return f"{word}. #" if word == "no" else f"{word} #"  # for "no 48v" says something else
+
+
+def as_one_word(said, called="") -> dict[str, str]:
+    """The words for a slot, by how often they are said, with that by which channels are ``called``, or the commonest, for each that is a
+    channel's, so that fader 6 and ch 6 are one slot; other words as they are."""
+    most = called or _most_of_a_channel(said)
+    return {word: most if word in OF_A_CHANNEL else word for word in said}
+
+
+def channels_called(heading, group) -> str:
+    """The word for a channel that the texts of whole sheets have most often, with # for its number; '' where they have none."""
+    texts = (text for page in group.pages if heading in page.cells for text in page.cells[heading].texts)
+    said = Counter(numbered(one[0]) for text in texts if (one := slot_named(text, of_gear=False)))
+    return _most_of_a_channel(said)
+
+
+def _most_of_a_channel(said):
+    """The word for one channel that is said most often, as ``ch #`` is also where they say ``chs #``; '' where none is."""
+    return next((word.replace("s #", " #") for word, _ in said.most_common() if word in OF_A_CHANNEL), "")

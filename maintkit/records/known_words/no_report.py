@@ -12,6 +12,7 @@ THAT_GO_ON = frozenset(
     )
 )  # of thanks, to something else
 
+A_REQUEST = re.compile(r"[,;.!]\s*(?:please|bitte)\s[^,;.!]*[.!]*$", re.IGNORECASE)  # behind what it is about
 FEW_WORDS = 4  # of a greeting, a closing or a name
 
 
@@ -24,9 +25,14 @@ def says_planned(text: str) -> bool:
     [True, True, True, True]
     >>> [says_planned(text) for text in ("no output after the annual clean", "low since re-cap", "needs a re-cap", "fader clean")]
     [False, False, False, False]
+    >>> [says_planned(text) for text in ("pulling 1-8 for re-cap, please book round it", "re-cap, please", "dull, please re-cap it")]
+    [True, False, False]
     """
     if is_wholly("planned", text):
         return True
+    request = A_REQUEST.search(text)
+    if request and not (work_in_text(request[0]) or says("symptom", request[0])):
+        text = text[: request.start()]
     return bool(_comes_round(text) or work_in_text(text) == RE_CAP) and not _complains(text)
 
 
@@ -35,10 +41,12 @@ def says_recap(text: str) -> bool:
 
     Examples
     --------
+    >>> says_recap("winter works: pulling 1-8 for re-cap from 16/12, please book round it")
+    True
     >>> [says_recap(text) for text in ("Re-cap", "planned recap", "alle Elkos alt", "needs a re-cap", "dead since the re-cap", "planned")]
     [True, True, False, False, False, False]
     """
-    without_all = " ".join(word for word in words_in(text) if word not in ALL_OR_AND)
+    without_all = re.sub(r"[^\W\d_]+", lambda one: "" if one[0].casefold() in ALL_OR_AND else one[0], text)
     return work_in_text(without_all) == RE_CAP and says_planned(text)
 
 
