@@ -119,7 +119,7 @@ def _thread(group, placing_list) -> str:
         one for one in placing_list[1:] if DAY_OF in one.columns and DAY_OF not in placing_list[0].columns
     ]
     heading = next((one.heading("action") for one in works), "")
-    return heading if any(map(outcome_in_text, group.texts(heading))) else ""
+    return heading if any(outcome_in_text(text) in NOTHING_FOUND for text in group.texts(heading)) else ""
 
 
 def _outcome_in_remarks(group, placing_list):

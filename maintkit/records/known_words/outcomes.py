@@ -4,7 +4,7 @@ import re
 from functools import cache
 
 from .meanings import MENDS, NOT_THE_DESK, SWAP, meaning_of_cell, work_of_text
-from .part_kinds import work_in_text
+from .part_kinds import cause_behind, work_in_text
 from .words import fold, is_wholly, says, vocabulary, words_in
 
 NOTHING_FOUND = ("no fault found", NOT_THE_DESK)
@@ -14,7 +14,8 @@ CLAUSES = re.compile(r"[.,;:!?/&+]|\s[-–—]+\s|\b(?:and|but|then|und|aber|dan
 
 
 def outcome_in_text(text: str) -> str:
-    """The outcome that a text of complaint and work tells, where it says that nothing was found or that it was not the desk; else ''.
+    """The outcome that a text of complaint and work tells, where it says that nothing was found or that it was not the desk, or names behind
+    the complaint the part that was the cause, or says at its end that it is mended; else ''.
 
     One that names several slots tells of several things, and has none.
 
@@ -24,10 +25,14 @@ def outcome_in_text(text: str) -> str:
     ['no fault found', '', '']
     >>> [outcome_in_text(text) for text in ("ch 3 mic gain", "ch 3 mic", "ch 3 dead, mic cable", "hum everywhere, was the lights")]
     ['', '', 'not the desk', 'not the desk']
+    >>> [outcome_in_text(text) for text in ("ch 3 dull, coupling cap", "dull. Sorted now.", "ch 3 hum, cap?", "ch 3 hum, waiting for cap", "ch 3 hum, cap not found")]
+    ['fault found', 'fault found', '', '', 'no fault found']
     """
     if not _names_one_slot(text) or names_gear_alone(text):
         return ""
-    return not_found_or_open(text.casefold(), may_wait=False)
+    told = not_found_or_open(text.casefold(), may_wait=False)
+    is_found = not told and (cause_behind(text) or _ends_mended(text)) and not still_waits(text)
+    return "fault found" if is_found else told
 
 
 def names_gear_alone(text: str) -> bool:
@@ -145,6 +150,12 @@ def says_lent(text: str) -> bool:
 def _names_one_slot(text):
     """Whether a text names no more than one slot, and so does not tell of another that nothing was found there."""
     return len({one[0] for one in vocabulary().in_cells["position"].finditer(fold(text))}) < 2
+
+
+def _ends_mended(text):
+    """Whether the last of several clauses of a text says that it is mended, and no more."""
+    *before, last = CLAUSES.split(fold(text).strip(" .;!"))
+    return bool(before) and is_wholly("mended", last.strip())
 
 
 def _is_mended(text):

@@ -9,6 +9,7 @@ from .meanings import (
     AT_PLACE,
     CAPACITOR,
     CAPACITORS,
+    HANDLED,
     PLACE,
     RE_CAP,
     meaning_of_cell,
@@ -44,6 +45,12 @@ VALUE = re.compile(  # 47u 25V, or short 47u/25, with a voltage that capacitors 
 # capacitors by their value alone, as there are so many of it: 2 x 10u, 3 off 470u
 COUNTED = re.compile(r"(?<![\w.,])\d{1,3} ?(?:[x×*]|off) ?(\d+(?:[.,]\d+)?[uµμ]\d{0,2})F?\b", re.IGNORECASE)
 CLAUSES = re.compile(r"[.;]\s+|\s[-–—]+\s")
+BEHIND = re.compile(r"[.,;:!]\s+|\s[-–—]+\s")  # a complaint, what it was
+AT_THE_BEGINNING = re.compile(r"^(?:the|an?|der|die|das|le|la|el)\s+", re.IGNORECASE)
+AT_THE_END = re.compile(r"\s+(?:again|as well|this time|wieder|diesmal)$", re.IGNORECASE)
+GUESSED = {*words_in("maybe perhaps probably likely possibly suspect looks seems think guess")}
+GUESSED |= {*words_in("vielleicht evtl eventuell wohl vermutlich wahrscheinlich")}
+A_FEW_WORDS = 9  # that call a part the cause
 IN_A_YEAR = re.compile(r"\b(?:in|im|en)\s+(?:'?\d\d|(?:19|20)\d\d)\b", re.IGNORECASE)
 A_SLOT_FIRST = re.compile(r"^\W*(\d{1,3})(?:\s*:)?\s+(?=\S)")
 FEW_WORDS = 4
@@ -281,6 +288,8 @@ def work_in_text(text: str) -> str:
     ['replace', 'replace', 'replace', 're-solder', '', '', 'replace']
     >>> [work_in_text(one) for one in ("no hf. IC8 in eq section", "hum - decouplers C3+C4", "hum. C3 dried up", "hum. C3?")]
     ['replace', 'replace', '', '']
+    >>> work_in_text("EQ dead, IC5"), work_in_text("hum: C3 and C4"), work_in_text("hum, cap")
+    ('replace', 'replace', '')
     >>> [work_in_text(one) for one in ("C14 again", "C22 C14 both", "IC3 this time", "1107 IC3", "C14 in 1150", "C3 of master", "again")]
     ['replace', 'replace', 'replace', 'replace', 'replace', '', '']
     >>> work_in_text("6 caps"), work_in_text("1 fuse"), work_in_text("12 fader")
@@ -360,6 +369,53 @@ def is_open_part(text: str) -> bool:
     return bool(is_told) and meaning_of_cell("outcome", rest) != "open"
 
 
+@cache
+def cause_behind(text: str) -> str:
+    """The clause of a text that names behind a complaint the part that was the cause: the last one, and no more than the part, or one that
+    says of it that it failed; else ''. Of what somebody has in hand, such as a fader, that may be the complaint.
+
+    Examples
+    --------
+    >>> [cause_behind(text) for text in ("low output, coupling caps", "EQ dead, IC5", "thin again - the other cap.", "hum: one cap reversed")]
+    ['coupling caps', 'IC5', 'the other cap', 'one cap reversed']
+    >>> cause_behind("no signal. Output cap shorted, took out R61 as well")
+    'Output cap shorted'
+    >>> [cause_behind(text) for text in ("hum, check caps", "hum, cap?", "spares: cap", "needs a cap, hum", "crackles, fader dead", "hum, no caps")]
+    ['', '', '', '', '', '']
+    """
+    first, *others = BEHIND.split(text.strip(" .;!"))
+    words, known = {*words_in(text)}, vocabulary()
+    waits = words & (known.wanted_before | known.wanted_behind | GUESSED)
+    if waits or not others or "?" in others[-1] or work_of_text(others[-1]):
+        return ""
+    told = [says("symptom", one) or {*words_in(one)} & known.negations for one in (first, *others)]
+    if _is_the_part(others[-1], is_sure=told[-2]) and any(told[:-1]):
+        return others[-1]
+    return next((one for at, one in enumerate(others, 1) if any(told[:at]) and _calls_a_part_bad(one)), "")
+
+
+def _is_the_part(clause, *, is_sure):
+    """Whether a clause is no more than a part or places on the board; of a part somebody has in hand where that ``is_sure``: not the fader
+    in crackles on send, pan, fader."""
+    bare = AT_THE_END.sub("", AT_THE_BEGINNING.sub("", clause))
+    is_place = not {*words_in(PLACE.sub("", SIZE.sub("", bare)))} - ANEW
+    return is_place or (_ends_in_a_part(bare) and bool(is_sure or not _kinds_in(bare) & HANDLED))
+
+
+def _calls_a_part_bad(clause):
+    """Whether a clause of few words says of a part that nobody has in hand, or of a place on the board, that it failed or was the cause."""
+    words = {*words_in(clause)}
+    told = says("the_cause", clause) or says("failed_part", clause)
+    if len(words) > A_FEW_WORDS or words & vocabulary().negations or not told:
+        return False
+    kinds = _kinds_in(clause)
+    return not kinds & (HANDLED - {"other"}) and bool(PLACE.search(clause) or kinds or CAPACITOR & words)
+
+
+def _kinds_in(text):
+    return {kind for *_, kind in _kinds_named(tuple(map(_known_form, words_in(text))))}
+
+
 def work_in_column(text: str) -> str:
     """The work that a cell of a column of work tells of: as any text, and a part with a few words before it is one replaced.
 
@@ -437,6 +493,8 @@ def _ends_in_a_part(text):
 def _names_places_alone(text):
     """Whether a text names places on the board alone, or so does its last clause, behind the complaint, with the part that is there."""
     *before, last = CLAUSES.split(text.strip(" .;"))
+    if cause := cause_behind(text):  # or behind a comma
+        before, last = [text], cause
     if before and "?" not in last and PLACE.search(last):
         rest = {*map(_known_form, words_in(PLACE.sub("", WHERE.sub("", last))))}
         return all(map(_is_of_a_part, rest - {"and", "und"}))
