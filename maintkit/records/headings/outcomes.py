@@ -3,7 +3,7 @@
 import re
 
 from maintkit.records.diary import DAY
-from maintkit.records.known_words.meanings import MENDS, NOT_THE_DESK, meaning_of_cell
+from maintkit.records.known_words.meanings import MENDS, NOT_THE_DESK, RE_CAP, meaning_of_cell
 from maintkit.records.known_words.no_report import says_all_well, says_no_report
 from maintkit.records.known_words.outcomes import (
     NOTHING_FOUND,
@@ -13,18 +13,21 @@ from maintkit.records.known_words.outcomes import (
     says_outcome_behind,
     still_waits,
 )
-from maintkit.records.known_words.part_kinds import part_in_text, work_in_column, work_in_text
+from maintkit.records.known_words.part_kinds import cause_behind, part_in_text, work_in_column, work_in_text
 from maintkit.records.known_words.words import says
 from maintkit.records.messages import MESSAGE
 from maintkit.records.remarks import DAY_OF
 from maintkit.records.several import work_told
 
 from .cell_words import MOST_STATES, MOST_WORDS, lookup, quote, with_open_numbers
+from .date_order import days_in_order
 from .likeness import SURE, likeness_nowhere, likeness_of_column
 from .out_of_slot import is_of_cards
+from .places import DESK_AND_SLOT
 
 DECIDES = "the work decides"
 MENDED = "a card tells what was done, so what else stands there was found and mended"
+SOON = 60  # days in which work follows a note of what was wrong, as that at the bench does (own choice)
 MOSTLY = 0.5  # share of cells that tell outcomes, from which a column is of them
 
 
@@ -188,6 +191,9 @@ def _best(told, group):
 def _outcome_in_one_text(group, placing_list):
     """The lookup of the outcome from the text of complaint and work, as in a diary, where some say that nothing was found or that it was not the desk."""
     said = placing_list[0].heading("symptom")
+    if group.pages[0].dated == said and not _tells_work_apart(group, placing_list[0]):
+        yield from _outcome_in_notes(said, group.cells[said])
+        return
     is_of_both = said in {one.heading("action") for one in placing_list[1:]}
     if not is_of_both and group.pages[0].dialect.delimiter not in (DAY, MESSAGE):
         return
@@ -198,6 +204,30 @@ def _outcome_in_one_text(group, placing_list):
         yield from lookup(
             "tickets.lookup.outcome", said, note, known_words=True, otherwise=otherwise, why=why
         )
+
+
+def _outcome_in_notes(heading, cells):
+    """The lookup of the outcome from notes that say what was wrong and seldom what was done, each of a fault but where it says otherwise."""
+    waiting = [text for text in cells.folded if still_waits(text)]
+    note = "a note may say that nothing was found, that it was not the desk, or that it waits"
+    rule = {"words": dict.fromkeys(waiting[:MOST_WORDS], "open") or None, "known_words": True}
+    why = "what else stands there was found, as notes seldom say what was done"
+    yield from lookup("tickets.lookup.outcome", heading, note, **rule, otherwise="fault found", why=why)
+
+
+def _tells_work_apart(group, tickets):
+    """Whether the work behind some note that tells none stands in the next one of its slot, a few weeks later at most: where it does not,
+    nobody has done it."""
+    places = [one for name in DESK_AND_SLOT if (one := tickets.heading(name)) in group.cells]
+    days = days_in_order(group.cells[DAY_OF].column)
+    texts = group.cells[tickets.heading("symptom")].column
+    slots, before = [*zip(*(group.cells[one].column for one in places), strict=True)] or [()] * len(texts), {}
+    for slot, day, text in zip(slots, days, texts, strict=True):
+        told, work = before.get(slot), work_in_text(text)
+        if told and work in MENDS - {RE_CAP} and day and 0 <= (day - told).days <= SOON:
+            return True
+        before[slot] = None if work or cause_behind(text) else day
+    return False
 
 
 def _is_of_complaints(heading, cells):
