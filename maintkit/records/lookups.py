@@ -38,7 +38,8 @@ ON_A_PART = {one.name for one in ACTIONS if one.works_on == "part"}  # work of w
 def first_told(texts, lookup: Lookup) -> str:
     """What the first word of a lookup means that stands in any of some texts; '' where none does.
 
-    Of work that known words tell, the texts behind the first say no more than that it is a re-cap.
+    Of work that known words tell, the texts behind the first say no more than that it is a re-cap; of an outcome, where no word of the
+    lookup does, that nothing was found or that it was not the desk.
 
     Examples
     --------
@@ -47,9 +48,15 @@ def first_told(texts, lookup: Lookup) -> str:
     >>> work = Lookup("Done", {"full set": "replace", "lamp": "replace"}, known_as="action", also=("Found",))
     >>> [first_told(("full set", found), work) for found in ("planned recap", "lamp", "hum since re-cap")]
     ['re-cap', '', '']
+    >>> done = Lookup("OK?", {"n": ""}, known_as="outcome", otherwise="fault found", also=("Done", "Said"))
+    >>> [first_told(("y", one, "hums"), done) for one in ("was muted", "checked, nothing found", "relay", "")]
+    ['not the desk', 'no fault found', '', '']
     """
     if lookup.known_as == "action":
         return RE_CAP if any(map(says_recap, texts[1:])) else ""
+    if lookup.known_as == "outcome":
+        by_words = replace(lookup, known_as="")
+        return first_told(texts, by_words) or outcomes.nothing_found_in(texts[1:])
     texts = [text.strip().casefold() for text in texts]
     alone = (
         replace(lookup, words={word: one}, otherwise="", known_as="") for word, one in lookup.words.items()

@@ -31,7 +31,8 @@ class Lookup:
     column of the same cell: what its word leaves over is the value, such as the slot of ``Heron 12``. ``known_as`` names the
     column where what ``words`` do not tell is told by the words that are known for it, in free text too. Where the column stands
     under a heading of its own as well, its blank cells alone are looked up. ``also`` names further headings: of all these cells
-    together the first word that one has counts, be it in any; of work that known words tell, those say no more than that it is a re-cap.
+    together the first word that one has counts, be it in any; of work that known words tell, those say no more than that it is a re-cap,
+    of an outcome no more than that nothing was found or that it was not the desk.
     """
 
     heading: str

@@ -82,3 +82,48 @@ def test_notes_that_pile_up_beside_a_slot_are_faults_on_every_sheet_but_where_th
 def test_notes_of_which_some_are_followed_by_their_work_are_open_until_it_is_told(tmp_path):
     slots = NOTES["Hall"] | {6: "7/1/25 phantom missing\n9/1/25 resistor replaced"}
     assert ("Hall", None) in [one[:2] for one in notes(tmp_path, NOTES | {"Hall": slots})]
+
+
+JOBS = [
+    ("Desk", "Job", "added", "seen", "DONE", "done on", "rem."),
+    ("Big", "ch 14 crackle on fader", "02/10/2024", "x", "x", "08/10", "track cleaned"),
+    ("Big", "ch 3 dead on mic", "02/10/2024", "x", "x", "08/10", "K1 relay"),
+    ("Big", "ch 30 pan pot scratchy", "22/10/2024", "x", "x", "22/10", None),
+    ("Big", "ch 8 no sound", "05/11/2024", "x", "-", "5/11", "patch lead, not ours"),
+    ("Small", "ch 12 phantom missing", "26/11/2024", "x", "✓", "10/12", None),
+    ("Small", "ch 28 keeps cutting out", "17/12/2024", "x", None, None, "could be connector, watch"),
+    ("Small", "ch 9 no output", "17/12/2024", "x", "✓", "14/1", "relay replaced"),
+    ("Small", "ch 16 dead??", "11/02/2025", "x", "x", "11/2", "was muted"),
+    ("Small", "ch 2 talkback very quiet", "13/05/2025", "x", "✓", "27/5", "mic capsule"),
+]
+DONE = "select position, outcome, closed_on::varchar from tickets order by raised_on, ticket"
+TRUTH = [
+    ("ch 14", "fault found", "2024-10-08"), ("ch 3", "fault found", "2024-10-08"), ("ch 30", "fault found", "2024-10-22"),
+    ("ch 8", "not the desk", "2024-11-05"), ("ch 12", "fault found", "2024-12-10"), ("ch 28", None, None),
+    ("ch 9", "fault found", "2025-01-14"), ("ch 16", "not the desk", "2025-02-11"), ("ch 2", "fault found", "2025-05-27"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("without", [(), ("DONE",)])
+def test_a_job_ticked_off_or_with_the_day_it_was_done_is_a_fault_found_but_where_its_remark_says_otherwise(
+    tmp_path, without
+):
+    kept = [at for at, heading in enumerate(JOBS[0]) if heading not in without]
+    workbook(tmp_path, "jobs.xlsx", Jobs=[[row[at] for at in kept] for row in JOBS])
+    said = drafted(tmp_path)
+    records = open_records(tmp_path)
+    found, away = records.connection.sql(DONE).fetchall(), records.report.turned_away
+    work = records.connection.sql("select count(*) from repairs").fetchall()
+    records.close()
+    assert (found, away, work) == (TRUTH, (), [(6,)])
+    assert said.count('year = "above"') == 2 and 'leave_out."rem." = ["could be connector, watch"]' in said
+
+
+def test_work_without_its_day_is_turned_away_and_not_taken_for_a_job_not_done(tmp_path):
+    rows = [*JOBS, ("Big", "ch 31 dead", "13/05/2025", "x", None, None, "relay replaced")]
+    workbook(tmp_path, "jobs.xlsx", Jobs=rows)
+    drafted(tmp_path)
+    records = open_records(tmp_path)
+    away = [(one.row, one.column) for one in records.report.turned_away]
+    records.close()
+    assert away == [(11, "done on")]

@@ -14,19 +14,22 @@ from maintkit.records.known_words.outcomes import (
     still_waits,
 )
 from maintkit.records.known_words.part_kinds import cause_behind, part_in_text, work_in_column, work_in_text
-from maintkit.records.known_words.words import says
+from maintkit.records.known_words.words import says, vocabulary, words_in
 from maintkit.records.messages import MESSAGE
 from maintkit.records.remarks import DAY_OF
 from maintkit.records.several import work_told
 
 from .cell_words import MOST_STATES, MOST_WORDS, lookup, quote, with_open_numbers
 from .date_order import days_in_order
+from .day_formats import day_of
+from .evidence import yes_or_no
 from .likeness import SURE, likeness_nowhere, likeness_of_column
 from .out_of_slot import is_of_cards
 from .places import DESK_AND_SLOT
 
 DECIDES = "the work decides"
 MENDED = "a card tells what was done, so what else stands there was found and mended"
+TICKS = frozenset("✓✔√☑")
 SOON = 60  # days in which work follows a note of what was wrong, as that at the bench does (own choice)
 MOSTLY = 0.5  # share of cells that tell outcomes, from which a column is of them
 
@@ -58,6 +61,9 @@ def _outcome_in_words(group, placing_list):
     if own and not states:
         told = {one: words for one, words in told.items() if is_of_states(one, group.cells[one])}
     told = {one: words for one, words in told.items() if one != states}
+    if works and not own and not states and (done := _done_by(group, placing_list)):
+        yield from _outcome_of_what_is_done(done, group, placing_list)
+        return
     sure = {one: words for one, words in told.items() if _tells_outcomes(one, group.cells[one])}
     undone = {} if own or (told and not sure) else _told_where_nothing_is_done(group, placing_list)
     heading = _best(sure or told, group) or (works[-1].heading("action") if undone else "")
@@ -85,6 +91,38 @@ def _outcome_in_words(group, placing_list):
         f"# Few cells under {heading} say what a report proved to be. Where it tells that all the same, take the # ? from these lines:",
     )
     yield from (f"# ? {line}" for line in lines if line)
+
+
+def _done_by(group, placing_list) -> str:
+    """The column that ticks off what is mended, or that of the days when it was; '' where no heading says so."""
+    taken = {heading for one in placing_list for heading in (*one.columns, *one.split)}
+    ends = [one for one in group.cells if says("ends_a_job", one) and not {*words_in(one)} & _unsure()]
+    ticked = (one for one in ends if one not in taken and group.cells[one].share(is_tick) >= MOSTLY)
+    closed = placing_list[0].heading("closed_on")
+    return next(ticked, closed if closed in ends and closed in group.cells else "")
+
+
+def _unsure():
+    return vocabulary().wanted_before | vocabulary().negations
+
+
+def is_tick(text) -> bool:
+    """Whether a cell ticks something off."""
+    return text in TICKS or yes_or_no(text) == "yes"
+
+
+def _outcome_of_what_is_done(done, group, placing_list):
+    """The lookup of the outcome from what is ticked off as mended, or has its day, each a fault found but where the words beside it say that
+    nothing was found or that it was not the desk."""
+    said = placing_list[0].heading("symptom")
+    beside = [one.heading("action") for one in placing_list[1:]]
+    beside += [said] if _told_where_nothing_is_done(group, placing_list) else []
+    is_day = done == placing_list[0].heading("closed_on")
+    others = [text for text in group.cells[done].folded if not (day_of(text) if is_day else is_tick(text))]
+    words = {text: "open" if still_waits(text) else "" for text in others}
+    note = "what is done was a fault found, but where the words beside it say otherwise"
+    rule = {"also": [*dict.fromkeys(beside)], "words": words or None, "known_words": True}
+    yield from lookup("tickets.lookup.outcome", done, note, **rule, otherwise="fault found")
 
 
 def _tells_outcomes(heading, cells):

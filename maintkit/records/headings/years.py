@@ -59,11 +59,19 @@ def years_lines(group, headings):
 
 
 def _stand_by_others(pages, headings, months, *, beside):
-    """Whether in every column the first day names its year, and more than half of all do; or none does, and others stand ``beside`` them."""
-    columns = [_days_under(page, heading, months) for page in pages for heading in headings]
-    bare = [[has_no_year(text) for text in column] for column in columns if column]
+    """Whether in every column the first day names its year, and more than half of all do; or none does, and others stand in the same rows,
+    under these headings or ``beside`` them."""
+    sheets = [[_days_under(page, heading, months) for heading in headings] for page in pages]
+    sheets = [[[has_no_year(text) for text in column] for column in columns if column] for columns in sheets]
+    bare = [column for columns in sheets for column in columns]
     below = bool(bare) and not any(one[0] or sum(one) > len(one) / 2 for one in bare)
-    return below or (beside and all(map(all, bare)))
+    return below or all(_in_their_rows(columns, beside) for columns in sheets)
+
+
+def _in_their_rows(columns, beside):
+    """Whether no day of a column names its year, where some name none, and those of another column or of one ``beside`` them all do."""
+    without = [column for column in columns if any(column)]
+    return all(map(all, without)) and bool(not without or beside or len(without) < len(columns))
 
 
 def _new_years(page, days, headings, months, read):

@@ -35,6 +35,15 @@ def outcome_in_text(text: str) -> str:
     return "fault found" if is_found else told
 
 
+def nothing_found_in(texts) -> str:
+    """The outcome that one of the texts beside each other tells, where it says that nothing was found or that it was not the desk and none
+    tells of mending; else ''."""
+    # of a bare mic capsule the talkback may be meant
+    told = (outcome_in_text(one) for one in texts if len(words_in(one)) > 2 or not _names_gear(one))
+    told = (one for one in told if one in NOTHING_FOUND)
+    return "" if any(map(_is_mended, texts)) else next(told, "")
+
+
 def names_gear_alone(text: str) -> bool:
     """Whether a text names other gear and no more, but for the slot: a complaint of it, as the work says what it was.
 
@@ -45,7 +54,11 @@ def names_gear_alone(text: str) -> bool:
     """
     rest = vocabulary().in_cells["position"].sub(" ", fold(text))
     is_of_use = vocabulary().choices["outcome"].get(words_in(rest)) == NOT_THE_DESK
-    return is_of_use and bool(vocabulary().other_gear & {*words_in(rest)})
+    return is_of_use and _names_gear(rest)
+
+
+def _names_gear(text):
+    return bool(vocabulary().other_gear & {*words_in(text)})
 
 
 def not_found_or_open(text, *, may_wait):
