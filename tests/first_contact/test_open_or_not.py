@@ -127,3 +127,78 @@ def test_work_without_its_day_is_turned_away_and_not_taken_for_a_job_not_done(tm
     away = [(one.row, one.column) for one in records.report.turned_away]
     records.close()
     assert away == [(11, "done on")]
+
+
+FIXED = [
+    ("when", "desk", "ch.", "what", "fixed?"),
+    ("4.10.24", "Albion", "12", "no sound on 12", "yes"),
+    ("30.10.24", "Albion", "17", "low level", "C9"),
+    ("9.12.24", "Albion", "2", "silent - had been unpatched", "n/a"),
+    ("18.12.24", "Albion", "12", "crackles", "left for recap"),
+    ("9.1.25", "Albion", "12", "crackling, second person to say so", "see 18.12."),
+    ("26.3.25", "Albion", "all", "quarterly look round, nothing", "-"),
+    ("15.7.25", "Albion", "9", "DI box hummed", "not ours"),
+]
+DONE_OR_NOT = [
+    ("Date", "Desk", "Ch", "Fault", "Done"),
+    ("2/10/2024", "Heron", 4, "no output", "line amp card changed"),
+    ("9/10/2024", "Heron", 6, "pan pot noisy", "new pot"),
+    ("22/10/2024", "Heron", 19, "hiss", "Q1 replaced"),
+    ("30/10/2024", "Tern", 14, "Nothing wrong, user had low cut in", "-"),
+    ("27/11/2024", "Tern", 15, "op says EQ not working; bypassed by him", "shown"),
+    ("3/12/2024", "Heron", 17, "Checked after complaint of hum, not found", "none"),
+    ("9/12/2024", "Heron", 21, "no phantom", "6k8 open"),
+    ("18/12/2024", "Heron", 34, "no signal", "output transformer lead broken"),
+    ("25/3/2025", "Tern", 3, "checked, fan filter clean", "none needed"),
+    ("23/9/2025", "Heron", 12, "fine since Jan. Checked.", "-"),
+    ("23/9/2025", "Heron", 13, "crackles", "-"),
+]
+ALL_OF_WORK = [
+    ("Date", "Ch", "What's up", "Who", "What was done", "Fixed"),
+    ("4/10/2024", "3", "thin, no bass", "Lou", "C4/C5 output coupling, new", "7/10"),
+    ("9/10/2024", "12", "hum", "Pat", "rail cap", "11/10"),
+    ("18/11/2024", "9", "drops out", "Pat", "connector", "18/11"),
+    ("10/12/2024", "28", "low level", "Lou", "C4", "12/12"),
+    ("16/1/2025", "31", "distorted", "Lou", "opamp", "20/1"),
+    ("6/2/2025", "8", "buzzing", "Lou", "rail cap", None),
+    ("24/3/2025", "19", "pop pop pop", "Pat", "C5 leaky", "26/3"),
+    ("12/5/2025", "11", "crackles on mute", "Lou", "mute sw", "13/5"),
+    ("4/6/2025", "30", "hiss", "Lou", "opamp", "6/6"),
+    ("19/6/2025", "14", "no sound", "Pat", "patch lead! not the desk", None),
+    ("16/9/2025", "25", "thin", "Lou", None, None),
+]
+
+
+def outcomes(folder, rows):
+    """The outcomes of the reports of a book of one sheet, in their order, and how much work it has."""
+    workbook(folder, "book.xlsx", Heron=rows)
+    drafted(folder)
+    records = open_records(folder)
+    found = records.connection.sql("select outcome from tickets order by raised_on, ticket").fetchall()
+    (work,) = records.connection.sql("select count(*) from repairs").fetchall()
+    records.close()
+    return [one for (one,) in found], *work
+
+
+def test_a_cell_that_says_nothing_was_done_is_no_fault_found_where_all_else_is_one(tmp_path):
+    found, nothing = "fault found", "no fault found"
+    assert outcomes(tmp_path, FIXED)[0] == [
+        found,
+        found,
+        "not the desk",
+        found,
+        None,
+        nothing,
+        "not the desk",
+    ]
+
+
+def test_a_complaint_that_says_itself_that_nothing_was_wrong_is_believed_beside_no_work(tmp_path):
+    told, _ = outcomes(tmp_path, DONE_OR_NOT)
+    nothing = "no fault found"
+    assert told == [None, None, None, nothing, "not the desk", nothing, None, None, nothing, nothing, None]
+
+
+def test_a_column_called_what_was_done_is_work_though_a_cell_of_it_says_an_outcome(tmp_path):
+    told, work = outcomes(tmp_path, ALL_OF_WORK)
+    assert (told, work) == ([*["fault found"] * 9, "not the desk", None], 8)

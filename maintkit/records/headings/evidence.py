@@ -4,7 +4,7 @@ import re
 from functools import cache, partial
 
 from maintkit.records.known_words.meanings import meaning_of_cell
-from maintkit.records.known_words.part_kinds import work_in_text
+from maintkit.records.known_words.part_kinds import work_in_column, work_in_text
 from maintkit.records.known_words.words import (
     heading_says,
     is_plain_gear,
@@ -15,7 +15,7 @@ from maintkit.records.known_words.words import (
     words_in,
 )
 
-from .likeness import best_likeness
+from .likeness import best_likeness, likeness_of_column
 from .values import COMPONENT, ENOUGH, Cells
 
 MOST = 0.8  # share of the filled cells from which they speak for a column
@@ -31,6 +31,7 @@ LONGER = 5  # letters of a word than yes and no have
 SHORT_LIST, THIN_LIST = 8, 20  # rows in which desks need not come again; where the heading says desk
 # share of cells that tell of work, from which a part alone, as "relay" or "C14 C15", was replaced
 SOME_DEEDS = 0.2
+SAYS_WORK = 0.9  # likeness of a heading that says what was done
 MOST_DESKS = 4  # by a letter each, or by a name of many words
 NOTHING_KNOWN: dict[str, frozenset[str]] = {}
 LATE_IN_THE_DAY = re.compile(r"(?:0?[7-9]|1\d|2[0-3])[:.h][0-5]\d")
@@ -133,6 +134,10 @@ def _closed_set(column, heading, cells):
     share = max(share, cells.share(lambda text: text.casefold() in column.choices))
     if column.name == "action":
         parts = cells.share(work_in_text) if cells.deeds >= SOME_DEEDS else 0.0
+        if likeness_of_column(heading.text, "repairs", "action") >= SAYS_WORK:
+            parts = cells.share(
+                work_in_column
+            )  # under such a heading a part alone, as "rail cap", was replaced
         share = max(share, cells.deeds, parts)
         if SOME_DEEDS <= share < 0.4 and cells.mean_words >= WORDY:
             return -0.1  # visits, of which most mended nothing: then the heading must say it

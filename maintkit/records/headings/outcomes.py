@@ -10,6 +10,8 @@ from maintkit.records.known_words.outcomes import (
     names_gear_alone,
     not_found_or_open,
     outcome_in_text,
+    outcome_without_work,
+    says_no_work,
     says_outcome_behind,
     still_waits,
 )
@@ -67,6 +69,8 @@ def _outcome_in_words(group, placing_list):
     sure = {one: words for one, words in told.items() if _tells_outcomes(one, group.cells[one])}
     undone = {} if own or (told and not sure) else _told_where_nothing_is_done(group, placing_list)
     heading = _best(sure or told, group) or (works[-1].heading("action") if undone else "")
+    if heading and not (works or own):
+        undone = _told_where_nothing_is_done(group, placing_list, heading)
     if not heading or (own and is_of_states(own, group.cells[own]) and not states):
         return
     if states:
@@ -79,6 +83,8 @@ def _outcome_in_words(group, placing_list):
     otherwise = "" if works or is_told else "fault found"
     why = DECIDES if works else "" if is_told else "what else stands there was found"
     words = dict([*(told.get(heading, {}) | undone).items()][:MOST_WORDS])
+    of_none = filter(says_no_work, group.cells[heading].column if otherwise else ())
+    words |= {text.casefold(): "" for text in of_none if text and text.casefold() not in words}
     also = [placing_list[0].heading("symptom")] if undone else None
     lines = lookup(
         "tickets.lookup.outcome", heading, note, also=also, words=words, otherwise=otherwise, why=why
@@ -118,11 +124,20 @@ def _outcome_of_what_is_done(done, group, placing_list):
     beside = [one.heading("action") for one in placing_list[1:]]
     beside += [said] if _told_where_nothing_is_done(group, placing_list) else []
     is_day = done == placing_list[0].heading("closed_on")
-    others = [text for text in group.cells[done].folded if not (day_of(text) if is_day else is_tick(text))]
+    is_end = day_of if is_day else is_tick
+    others = [text for text in group.cells[done].folded if not is_end(text) and not text.isdecimal()]
     words = {text: "open" if still_waits(text) else "" for text in others}
+    words |= dict.fromkeys(_mended_without_a_day(group, done, beside[0]), "fault found")
     note = "what is done was a fault found, but where the words beside it say otherwise"
     rule = {"also": [*dict.fromkeys(beside)], "words": words or None, "known_words": True}
     yield from lookup("tickets.lookup.outcome", done, note, **rule, otherwise="fault found")
+
+
+def _mended_without_a_day(group, done, heading):
+    """The words of work that mends beside which nothing stands where it would be said to be done."""
+    rows = zip(group.cells[heading].column, group.cells[done].column, strict=True)
+    told = dict.fromkeys(text.casefold() for text, end in rows if text and not end)
+    return [text for text in told if work_in_column(text) in MENDS][:MOST_WORDS]
 
 
 def _tells_outcomes(heading, cells):
@@ -141,17 +156,22 @@ def _tells_outcomes(heading, cells):
     return is_named or is_of_states(heading, cells) or cells.share(tells) >= MOSTLY
 
 
-def _told_where_nothing_is_done(group, placing_list):
+def _told_where_nothing_is_done(group, placing_list, done=""):
     """The complaints that say themselves, beside no work, behind what was wrong that nothing was found or that it was not the desk, each
-    with that outcome."""
+    with that outcome; beside a cell that says that nothing was done those too that tell of a check. ``done`` is the column of work where no
+    table has it."""
     said = placing_list[0].heading("symptom")
-    done = next((one.heading("action") for one in placing_list[1:] if one.table == "repairs"), said)
+    done = done or next((one.heading("action") for one in placing_list[1:] if one.table == "repairs"), said)
     if done == said or not {said, done} <= {*group.cells}:
         return {}
-    worked = {text for text, work in zip(group.cells[said].column, group.cells[done].column) if work}
-    undone = (text for text in group.cells[said].folded if text not in {*map(str.casefold, worked)})
-    undone = (text for text in undone if not says_all_well(text, has_slot=False))
-    return {text: one for text in undone if (one := outcome_in_text(text)) and says_outcome_behind(text)}
+    beside = {}
+    for text, work in zip(group.cells[said].column, group.cells[done].column, strict=True):
+        beside.setdefault(text.casefold(), set()).add("none" if work and says_no_work(work) else bool(work))
+    undone = [text for text in group.cells[said].folded if True not in beside[text]]
+    told = {text: outcome_without_work(text) for text in undone if "none" in beside[text]}
+    undone = [text for text in undone if text not in told and not says_all_well(text, has_slot=False)]
+    told |= {text: outcome_in_text(text) for text in undone if says_outcome_behind(text)}
+    return {text: outcome for text, outcome in told.items() if outcome in NOTHING_FOUND}
 
 
 def _thread(group, placing_list) -> str:
@@ -229,7 +249,7 @@ def _best(told, group):
 def _outcome_in_one_text(group, placing_list):
     """The lookup of the outcome from the text of complaint and work, as in a diary, where some say that nothing was found or that it was not the desk."""
     said = placing_list[0].heading("symptom")
-    if group.pages[0].dated == said and not _tells_work_apart(group, placing_list[0]):
+    if said and group.pages[0].dated == said and not _tells_work_apart(group, placing_list[0]):
         yield from _outcome_in_notes(said, group.cells[said])
         return
     is_of_both = said in {one.heading("action") for one in placing_list[1:]}

@@ -1,6 +1,7 @@
 """The lines that say which rows of a sheet are rows of a table, and how they are numbered."""
 
 from maintkit.records.grid import CELL
+from maintkit.records.known_words.meanings import MENDS
 from maintkit.records.known_words.part_kinds import work_in_column
 from maintkit.records.row_above import TITLE_ROW
 from maintkit.records.tables import TABLE
@@ -82,18 +83,18 @@ def rows_that_count(placing, placing_list, group, pages):
         work = [placing.heading(name) for name in OF_WORK if placing.heading(name)]
         yield (f"rows_with = {listed(work)}   # a row is work only where one of these is filled")
         if waiting := _not_yet_done(placing, placing_list[0], group):
-            yield f"leave_out.{quote(work[0])} = {listed(waiting)}   # no work and no day of it: the job is not done"
+            yield f"leave_out.{quote(work[0])} = {listed(waiting)}   # no work and no day of it"
 
 
 def _not_yet_done(placing, tickets, group):
-    """The remarks where work should be that tell none and beside which never stands the day of the work: the report is not done."""
+    """The remarks where work should be that tell of no mending and beside which never stands its day: the report is not done, or was none."""
     done, said = (placing.heading(name) for name in ("done_on", "action"))
     if done in ("", tickets.heading("raised_on")) or not {done, said} <= {*group.cells}:
         return []
     rows = [*zip(group.cells[said].column, group.cells[done].column, strict=True)]
     dated = {text.casefold() for text, day in rows if day}
     undone = dict.fromkeys(text for text, day in rows if text and not day)
-    return [text for text in undone if text.casefold() not in dated and not work_in_column(text)]
+    return [text for text in undone if text.casefold() not in dated and work_in_column(text) not in MENDS]
 
 
 def _say_nothing(placing, group):

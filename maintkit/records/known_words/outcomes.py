@@ -10,6 +10,12 @@ from .words import fold, is_wholly, says, vocabulary, words_in
 NOTHING_FOUND = ("no fault found", NOT_THE_DESK)
 # letters of a word for a store that may have a label of its own, as a bank of slots has one too
 LONG_ENOUGH = 5
+LOOKED_FOR = re.compile(r"\b(?:looked|looking|listened|searched|checked|tested) for\b|\bgesucht\b")
+NONE = re.compile(r"none|nothing|nil|not there|no sign|nichts|keine?s?")
+SEE_A_DAY = re.compile(  # see 18.12., see the 3rd, siehe 4. Mai
+    r"(?:see|siehe|s\.) (?:the |vom |on )?\d{1,2}(?:[./-]\d{1,2}(?:[./-]\d{2,4})?|st|nd|rd|th|(?:st|nd|rd|th|\.)? ?[^\W\d]{3,})"
+)
+DASHES = re.compile(r"[-–—/\s]+")
 CLAUSES = re.compile(r"[.,;:!?/&+]|\s[-–—]+\s|\b(?:and|but|then|und|aber|dann)\b")
 
 
@@ -31,8 +37,48 @@ def outcome_in_text(text: str) -> str:
     if not _names_one_slot(text) or names_gear_alone(text):
         return ""
     told = not_found_or_open(text.casefold(), may_wait=False)
+    if (
+        not told
+        and LOOKED_FOR.search(text.casefold())
+        and NONE.fullmatch(CLAUSES.split(fold(text).rstrip(" ."))[-1].strip())
+    ):
+        return "no fault found"
     is_found = not told and (cause_behind(text) or _ends_mended(text)) and not still_waits(text)
     return "fault found" if is_found else told
+
+
+@cache
+def outcome_without_work(text: str) -> str:
+    """The outcome of a complaint of which another cell says that nothing was done: what it says itself, or that nothing was found where it
+    tells of a check and complains of nothing; else ''.
+
+    Examples
+    --------
+    >>> [outcome_without_work(text) for text in ("Nothing wrong, user had low cut in", "checked, fan filter clean", "fine since Jan. Checked.")]
+    ['no fault found', 'no fault found', 'no fault found']
+    >>> [outcome_without_work(text) for text in ("left dead, right fine", "checked, dry joint", "hum, checked", "hum", "check 7?")]
+    ['', '', '', '', '']
+    """
+    complains = says("symptom", text) or says("finding", text) or "?" in text
+    clauses, told = CLAUSES.split(fold(text)), outcome_in_text(text)
+    first = words_in(clauses[0])
+    is_first = len(first) > 1 and vocabulary().choices["outcome"].get(first) in NOTHING_FOUND
+    if told in NOTHING_FOUND and (is_first or says_outcome_behind(text) or not complains):
+        return told
+    is_check = not complains and any(work_of_text(one) == "test" for one in clauses)
+    return "no fault found" if is_check else ""
+
+
+def says_no_work(text: str) -> bool:
+    """Whether a cell where work should be says that there was none, or no more than on which day to look.
+
+    Examples
+    --------
+    >>> [says_no_work(text) for text in ("none needed", "-", "n/a", "see 18.12.", "no action", "no parts, cleaned", "no signal", "see C14")]
+    [True, True, True, True, True, False, False, False]
+    """
+    bare = fold(text).strip(" .!()")
+    return bool(DASHES.fullmatch(bare) or is_wholly("none_done", bare) or SEE_A_DAY.fullmatch(bare))
 
 
 def nothing_found_in(texts) -> str:
@@ -115,7 +161,8 @@ def says_outcome_behind(text: str) -> bool:
     [True, False, False, True]
     """
     known = vocabulary().choices["outcome"]
-    return any(known.get(words_in(clause)) in NOTHING_FOUND for clause in CLAUSES.split(fold(text))[1:])
+    clauses = [clause.strip() for clause in CLAUSES.split(fold(text))[1:]]
+    return any(known.get(words_in(one)) in NOTHING_FOUND or is_wholly("not_in_use", one) for one in clauses)
 
 
 def says_gone(text: str) -> bool:

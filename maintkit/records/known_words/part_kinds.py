@@ -83,6 +83,7 @@ SIZE = re.compile(  # of a part, beside its place on the board: C14 47/25, C14 (
     rf"{VALUE.pattern}|{COUNTED.pattern}(?:\s*/\s*\d+\b|\s*/?\s*\d+\s*V\b)?|{SIZE_AND_VOLTS.pattern}|{SIZE_ALONE.pattern}",
     re.IGNORECASE,
 )
+RESISTANCE = re.compile(r"\b\d+[kr]\d*\b")  # 6k8, 100r
 VOLTS = re.compile(NUMBER + r"v(\d?)(?:dc|olts?)?\b")
 NO_ELECTROLYTIC = re.compile(r"\d\s*[np]f?\b|\d[np]\d|ac\b|~|\b[xy]\d")  # nF and pF, mains, ceramic
 # Up to which volts an electrolytic begins at how many µF; below, a film capacitor may be that large: common practice, no source.
@@ -360,11 +361,15 @@ def is_open_part(text: str) -> bool:
     --------
     >>> [is_open_part(text) for text in ("C12 open", "coil of the relay open", "R4 open, parts on order", "open", "fader still open", "left open")]
     [True, True, False, False, False, False]
+    >>> is_open_part("6k8 open"), is_open_part("two jobs open")
+    (True, False)
     """
     words = words_in(text)
     rest = " ".join(word for word in words if word not in OPEN)
     is_told = (
-        len(rest.split()) < len(words) and not {*words} & STILL and (PLACE.search(rest) or part_in_text(rest))
+        len(rest.split()) < len(words)
+        and not {*words} & STILL
+        and (PLACE.search(rest) or part_in_text(rest) or RESISTANCE.search(rest))
     )
     return bool(is_told) and meaning_of_cell("outcome", rest) != "open"
 
