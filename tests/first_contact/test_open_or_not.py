@@ -202,3 +202,34 @@ def test_a_complaint_that_says_itself_that_nothing_was_wrong_is_believed_beside_
 def test_a_column_called_what_was_done_is_work_though_a_cell_of_it_says_an_outcome(tmp_path):
     told, work = outcomes(tmp_path, ALL_OF_WORK)
     assert (told, work) == ([*["fault found"] * 9, "not the desk", None], 8)
+
+
+def test_an_outcome_told_beside_the_work_is_not_lost_where_a_column_has_the_day_it_was_fixed(tmp_path):
+    rows = [
+        ("Date", "Ch", "Fault", "Part", "Fixed on", "Remarks"),
+        ("13/2/2025", 4, "hum", "relay", "15/2/2025", None),
+        ("19/2/2025", 7, "crackles", None, "19/2/2025", "checked, nothing found"),
+        ("4/3/2025", 9, "no signal", None, "5/3/2025", "patch lead, not the desk"),
+        ("8/3/2025", 2, "left fine, right dead", None, "9/3/2025", None),
+        ("9/4/2025", 5, "distorts", "IC3", "10/4/2025", None),
+        ("11/4/2025", 6, "dull", None, None, None),
+    ]
+    told, _ = outcomes(tmp_path, rows)
+    found = "fault found"
+    assert told == [found, "no fault found", "not the desk", found, found, None]
+
+
+def test_in_a_diary_that_seldom_tells_work_the_first_cause_told_leaves_no_other_report_open(tmp_path):
+    days = [f"{day:02}.03.2025 Heron ch {day} hums" for day in range(1, 12)]
+    records, _ = loaded(
+        tmp_path, "diary.txt", "\n".join(["01.02.2025 Heron ch 30 dull, coupling cap", *days])
+    )
+    told = records.connection.sql("select outcome, count(*) from tickets group by all").fetchall()
+    records.close()
+    assert told == [("fault found", 12)]
+
+
+def test_a_sheet_whose_name_alone_says_that_its_rows_are_faults_is_read(tmp_path):
+    rows = [("day", "where", "note"), ("2024-10-17", "Ch8", "noisy, replaced Q1 Q2"), ("2024-12-05", "Ch16", "motor stuck, cleaned")]  # fmt: skip
+    workbook(tmp_path, "faults.xlsx", Faults=rows)
+    drafted(tmp_path)

@@ -134,11 +134,10 @@ def _closed_set(column, heading, cells):
     share = max(share, cells.share(lambda text: text.casefold() in column.choices))
     if column.name == "action":
         parts = cells.share(work_in_text) if cells.deeds >= SOME_DEEDS else 0.0
-        if likeness_of_column(heading.text, "repairs", "action") >= SAYS_WORK:
-            parts = cells.share(
-                work_in_column
-            )  # under such a heading a part alone, as "rail cap", was replaced
         share = max(share, cells.deeds, parts)
+        says_work = likeness_of_column(heading.text, "repairs", "action") >= SAYS_WORK
+        if share < SOME_DEEDS and says_work and cells.share(work_in_column) >= TOLD:
+            return 0.0  # there a part alone, as "rail cap", was replaced
         if SOME_DEEDS <= share < 0.4 and cells.mean_words >= WORDY:
             return -0.1  # visits, of which most mended nothing: then the heading must say it
     if column.name == "impact" and share < 0.4:

@@ -9,6 +9,7 @@ from maintkit.records.known_words.outcomes import (
     NOTHING_FOUND,
     names_gear_alone,
     not_found_or_open,
+    nothing_found_in,
     outcome_in_text,
     outcome_without_work,
     says_no_work,
@@ -64,7 +65,7 @@ def _outcome_in_words(group, placing_list):
         told = {one: words for one, words in told.items() if is_of_states(one, group.cells[one])}
     told = {one: words for one, words in told.items() if one != states}
     if works and not own and not states and (done := _done_by(group, placing_list)):
-        yield from _outcome_of_what_is_done(done, group, placing_list)
+        yield from _outcome_of_what_is_done(done, told, group, placing_list)
         return
     sure = {one: words for one, words in told.items() if _tells_outcomes(one, group.cells[one])}
     undone = {} if own or (told and not sure) else _told_where_nothing_is_done(group, placing_list)
@@ -117,19 +118,30 @@ def is_tick(text) -> bool:
     return text in TICKS or yes_or_no(text) == "yes"
 
 
-def _outcome_of_what_is_done(done, group, placing_list):
+def _outcome_of_what_is_done(done, told, group, placing_list):
     """The lookup of the outcome from what is ticked off as mended, or has its day, each a fault found but where the words beside it say that
-    nothing was found or that it was not the desk."""
+    nothing was found or that it was not the desk; ``told`` are those of columns without a place."""
     said = placing_list[0].heading("symptom")
-    beside = [one.heading("action") for one in placing_list[1:]]
-    beside += [said] if _told_where_nothing_is_done(group, placing_list) else []
+    works = dict.fromkeys(one.heading("action") for one in placing_list[1:])
+    works, undone = (
+        [one for one in works if one in group.cells],
+        _told_where_nothing_is_done(group, placing_list),
+    )
+    beside = [*works, *([said] if undone and said not in works else [])]
     is_day = done == placing_list[0].heading("closed_on")
     is_end = day_of if is_day else is_tick
     others = [text for text in group.cells[done].folded if not is_end(text) and not text.isdecimal()]
-    words = {text: "open" if still_waits(text) else "" for text in others}
-    words |= dict.fromkeys(_mended_without_a_day(group, done, beside[0]), "fault found")
+    words = undone | {text: "open" if still_waits(text) else "" for text in others}
+    taken = {heading for one in placing_list for heading in (*one.columns, *one.split)}
+    for heading in [one for one in group.cells if one not in (taken | {*beside, done, *group.legends})]:
+        some = {text: one for text, one in told.get(heading, {}).items() if one in NOTHING_FOUND}
+        is_told = some or any(nothing_found_in((text,)) for text in group.cells[heading].folded)
+        beside += [heading] if is_told else []
+        words |= dict([*some.items()][:MOST_WORDS])
+    for heading in works:
+        words |= dict.fromkeys(_mended_without_a_day(group, done, heading), "fault found")
     note = "what is done was a fault found, but where the words beside it say otherwise"
-    rule = {"also": [*dict.fromkeys(beside)], "words": words or None, "known_words": True}
+    rule = {"also": beside or None, "words": words or None, "known_words": True}
     yield from lookup("tickets.lookup.outcome", done, note, **rule, otherwise="fault found")
 
 
@@ -256,7 +268,11 @@ def _outcome_in_one_text(group, placing_list):
     if not is_of_both and group.pages[0].dialect.delimiter not in (DAY, MESSAGE):
         return
     is_of_work = is_of_cards(group) and likeness_of_column(said, "repairs", "action") >= SURE
-    if is_of_work or any(map(outcome_in_text, group.texts(said))):
+    told = {*map(outcome_in_text, group.texts(said))}
+    if "fault found" in told and not (is_of_both or is_of_work or group.work_beside):
+        # else the first cause told leaves all others open
+        yield from _outcome_in_notes(said, group.cells[said])
+    elif is_of_work or told - {""}:
         note = "a text of complaint and work may say that nothing was found or that it was not the desk"
         otherwise, why = ("fault found", MENDED) if is_of_work else ("", DECIDES)
         yield from lookup(

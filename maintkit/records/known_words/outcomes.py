@@ -3,7 +3,7 @@
 import re
 from functools import cache
 
-from .meanings import MENDS, NOT_THE_DESK, SWAP, meaning_of_cell, work_of_text
+from .meanings import MENDS, NOT_THE_DESK, SWAP, meaning_of_cell, spans_in, work_of_text
 from .part_kinds import cause_behind, work_in_text
 from .words import fold, is_wholly, says, vocabulary, words_in
 
@@ -83,11 +83,24 @@ def says_no_work(text: str) -> bool:
 
 def nothing_found_in(texts) -> str:
     """The outcome that one of the texts beside each other tells, where it says that nothing was found or that it was not the desk and none
-    tells of mending; else ''."""
-    # of a bare mic capsule the talkback may be meant
-    told = (outcome_in_text(one) for one in texts if len(words_in(one)) > 2 or not _names_gear(one))
-    told = (one for one in told if one in NOTHING_FOUND)
-    return "" if any(map(_is_mended, texts)) else next(told, "")
+    tells of mending; else ''.
+
+    Examples
+    --------
+    >>> [nothing_found_in(texts) for texts in (("hums", "was muted"), ("hums", "was muted, relay replaced"), ("left fine, right dead", ""))]
+    ['not the desk', '', '']
+    """
+    told = (outcome_in_text(one) for one in texts if _may_be_believed(one))
+    return "" if any(map(_is_mended, texts)) else next((one for one in told if one in NOTHING_FOUND), "")
+
+
+def _may_be_believed(text):
+    """Whether a text may say, apart from its complaint, that nothing was found: not by fine alone, nor by bare gear such as the mic capsule
+    of the talkback."""
+    words = words_in(text)
+    is_long = any(length > 1 and one in NOTHING_FOUND for length, _, one in spans_in(words, "outcome"))
+    is_apart = is_long or says_outcome_behind(text) or not says("symptom", text)
+    return is_apart and (len(words) > 2 or not _names_gear(text))
 
 
 def names_gear_alone(text: str) -> bool:
