@@ -25,7 +25,10 @@ TOTAL = re.compile(
     rf"{A_PERIOD} (?:sub-?)?totals?:?|(?:totals?|summe|gesamt) (?:for |of )?{A_PERIOD}:?|{A_PERIOD} (?:summe|gesamt):?|"
     r"(?:(?:grand|month|week|quarter|year)(?:ly|'s)? |sub[ -]?)?(?:total|totals|sum|count|average|mean)s?[ :=.]*[\d.,]*|total (?:of )?(?:[a-z]{3,9}|\d{1,2}(?:st|nd|rd|th))[ :=.]*[\d.,]*|month|(?:gesamt|zwischen)?(?:summe|anzahl|mittel(?:wert)?|ges(?:amt)?)[ :=.]*[\d.,]*"
     rf"|\d+ [^\W\d]+(?: [^\W\d]+)? (?:in|im|for|für)(?: the)?(?: year| jahr)? {A_PERIOD}[.:]?"  # 4 modules in 2021
-    r"|gesamt(?:zeit|dauer)?[ :=.]*|insgesamt[ :=.]*|totaal[ :=.]*|[Σ∑][ :=.]*",
+    r"|gesamt(?:zeit|dauer)?[ :=.]*|insgesamt[ :=.]*|totaal[ :=.]*|[Σ∑][ :=.]*"
+    # of an invoice, by its number
+    r"|(?:(?:sub|grand)[ -]?)?(?:total|sum|summe|zwischensumme)(?: (?:of|for|von|für))?(?: (?:inv(?:oice)?|rechnung|rg)\.?(?: no\.?)?)? (?=(?:\D?\d){5})[\d./-]+[ :=.]*"
+    r"|(?:total|sum)s? (?:for |of )?(?:the )?(?:whole )?(?:month|quarter|year|period)(?: to date| so far)?[ :=.]*",
     re.IGNORECASE,
 )
 A_MASTER = "summe"  # by itself it is a slot

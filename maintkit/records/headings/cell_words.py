@@ -8,7 +8,7 @@ from functools import partial
 from maintkit.actions import ACTIONS, OTHER
 from maintkit.records.durations import minutes_of
 from maintkit.records.known_words.meanings import DESIGNATOR, RE_CAP, SWAP, meaning_of_cell
-from maintkit.records.known_words.no_report import says_no_report, says_planned
+from maintkit.records.known_words.no_report import says_charge, says_no_report, says_planned
 from maintkit.records.known_words.outcomes import NOTHING_FOUND
 from maintkit.records.known_words.part_kinds import part_in_text, work_in_column
 from maintkit.records.known_words.words import fold, heading_of, is_wholly, section_of, vocabulary, words_in
@@ -20,6 +20,7 @@ from maintkit.records.lookups import (
     meaning_of,
 )
 from maintkit.records.mapping import LEAVE_OUT, Lookup
+from maintkit.records.row_above import TOTAL
 from maintkit.records.several import slots_recapped
 
 from .desk_codes import begins_otherwise, words_for_desks
@@ -145,11 +146,13 @@ def work_in_words(heading, cells, parts=(), swaps=(), recaps=(), *, work_of=None
     told = {text: text if text in WORK else work_of(text) for text in texts}
     if not any(text != meaning for text, meaning in told.items()):
         return
-    silent = [text for text, meaning in told.items() if not meaning]
+    silent = [text for text, meaning in told.items() if not (meaning or TOTAL.fullmatch(text))]
+    charges = [*filter(says_charge, silent)]
+    silent = [text for text in silent if text not in charges]
     may_be = [
         text
         for text, meaning in told.items()
-        if not meaning or (meaning == "replace" and not part_in_text(text))
+        if text in silent or (meaning == "replace" and not part_in_text(text))
     ]
     swapped = _with_beside(may_be, cells, swaps)
     replaced = [text for text in _with_beside(silent, cells, parts) if text not in swapped]
@@ -167,12 +170,13 @@ def work_in_words(heading, cells, parts=(), swaps=(), recaps=(), *, work_of=None
     why = "what neither tells is work of another kind: it counts, and renews no part"
     rule = {"also": [*recaps] or None, "known_words": True, "otherwise": OTHER}
     yield from lookup("repairs.lookup.action", heading, note, why=why, **rule)
-    if own or swapped or replaced or rounds or none or silent:
+    if own or swapped or replaced or rounds or none or silent or charges:
         yield "[repairs.lookup.action.words]"
     yield from (f"{quote(text)} = {quote(meaning)}" for text, meaning in own.items())
     yield from (f"{quote(text)} = {quote(SWAP)}   # two modules stand beside it" for text in swapped)
     yield from (f'{quote(text)} = "replace"   # a part stands beside it' for text in replaced)
     yield from (f'{quote(text)} = "test"   # nothing was done' for text in sorted(none))
+    yield from (f"{quote(text)} = {quote(LEAVE_OUT)}   # no work on a desk" for text in charges)
     if rounds:
         yield "# The same words again and again are taken as a round, which mends nothing; if they mend something, write what."
     yield from (f'{quote(text)} = "test"' for text in rounds if text not in (*swapped, *replaced))

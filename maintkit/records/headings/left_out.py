@@ -8,6 +8,7 @@ from maintkit.records.durations import minutes_of
 from maintkit.records.known_words.meanings import RE_CAP, meaning_of_cell
 from maintkit.records.known_words.no_report import (
     says_all_well,
+    says_charge,
     says_errand,
     says_no_report,
     says_planned,
@@ -143,6 +144,7 @@ def _none_in_words(group, placing_list, placing):
         if says_no_report(text)
         or says_all_well(text, has_slot=text in beside_slots)
         or says_thanks(text)
+        or says_charge(text)
         or is_wholly("test_report", text)
         or (TOTAL.fullmatch(text) and PERIOD.search(text))
         or (says_errand(text) and (work_stands_apart(placing_list) or not work_in_text(text)))

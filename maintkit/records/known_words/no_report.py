@@ -13,6 +13,7 @@ THAT_GO_ON = frozenset(
 )  # of thanks, to something else
 
 A_REQUEST = re.compile(r"[,;.!]\s*(?:please|bitte)\s[^,;.!]*[.!]*$", re.IGNORECASE)  # behind what it is about
+AMOUNT = re.compile(r" [\d.,]+ ?(?:x|h|hrs?|hours?|std|min|km|miles?)?$")
 FEW_WORDS = 4  # of a greeting, a closing or a name
 
 
@@ -104,6 +105,22 @@ def says_errand(text: str) -> bool:
         one.end() == len(low) for one in known["errand_behind"].finditer(low)
     )
     return bool(told) and not _complains(re.split(r"\b(?:after|nach)\b", low)[0])
+
+
+def says_charge(text: str) -> bool:
+    """Whether a text is an item of an invoice that is no work on a desk, such as travel, a meeting or consumables, and tells of nothing else.
+
+    Examples
+    --------
+    >>> [says_charge(text) for text in ("Travel", "travel, 2 h", "Freezer spray, consumables", "Meeting about the rooms", "Anfahrt 40 km")]
+    [True, True, True, True, True]
+    >>> [says_charge(text) for text in ("fader travel", "travel, ch 3 dead", "new fader, carriage", "Meeting room desk", "materials tested")]
+    [False, False, False, False, False]
+    """
+    parts = [AMOUNT.sub("", part) for part in _parts(text)]
+    told = {*words_in(text)[:1]} & vocabulary().talks or any(is_wholly("charge", part) for part in parts)
+    of_a_desk = ("symptom", "finding", "position", "desk")
+    return bool(told) and not (work_in_text(text) or any(says(kind, text) for kind in of_a_desk))
 
 
 def says_put_off(text: str) -> bool:
