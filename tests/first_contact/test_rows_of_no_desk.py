@@ -29,3 +29,43 @@ def test_sums_and_charges_of_an_invoice_are_no_work(tmp_path):
     ]
     found = rows(tmp_path, "select desk, count(*) from repairs group by 1 order by 1", left_out=9)
     assert found == [("Plover", 4), ("Wren", 2)]
+
+
+FORM = """Timestamp,Room,What is wrong?,What it was,Sorted on
+01/10/2024,Room 1,test test please ignore,,
+03/10/2024,Room 1,channel 14 has no bottom end,C7 replaced,05/10/2024
+13/10/2024,Room 2,fader on ch 6 scratchy,cleaned,15/10/2024
+16/10/2024,Room 2,Left nearfield rattles on bass,speaker sent off,21/10/2024
+11/11/2024,Room 2,can we get two more short boom stands in here please,given,
+15/11/2024,Room 1,talkback dead,capsule replaced,16/11/2024
+14/11/2024,Room 1,Re-cap of ch 1-8,all done,18/11/2024
+24/12/2024,Room 1,"too hot in here again, 31 degrees at the desk",told the house,
+20/01/2025,Room 2,meter lamp out on ch 3,lamp,22/01/2025
+"""
+
+
+def test_complaints_of_other_gear_and_of_the_room_are_asked_about_in_one_setting_with_what_is_no_report(
+    tmp_path,
+):
+    (tmp_path / "form.csv").write_text(FORM, encoding="utf-8")
+    draft = drafted(tmp_path)
+    asked = '# ? "Left nearfield rattles on bass", "can we get two more short boom stands in here please", "too hot in here again, 31 degrees at the desk",'
+    assert (draft.count(asked), '"test test please ignore"' in draft) == (2, True)
+    assert rows(tmp_path, "select count(*) from tickets", left_out=5) == [(7,)]
+    (tmp_path / "mapping.toml").write_text(draft.replace(f"# ? {asked[4:]}", asked[4:]), encoding="utf-8")
+    assert rows(tmp_path, "select count(*) from tickets", left_out=9) == [(4,)]
+
+
+def test_names_that_are_plain_gear_and_such_as_are_asked_about_stand_in_one_setting(tmp_path):
+    desks = "".join(
+        f"{day:02}/03/2025,{('Plover', 'Wren')[day % 2]},{day},hum,C{day} replaced\n" for day in range(1, 15)
+    )
+    gear = "15/03/2025,Headphones,,one side dead,cord\n16/03/2025,Kitchen,,light out,bulb\n17/03/2025,Office,,dead,fuse\n"
+    (tmp_path / "log.csv").write_text(f"Date,Desk,Ch,Fault,Done\n{desks}{gear}", encoding="utf-8")
+    draft = drafted(tmp_path)
+    assert draft.count('leave_out."Desk"') == 2
+    (tmp_path / "mapping.toml").write_text(draft.replace('# ? "Kitchen"', '"Kitchen"'), encoding="utf-8")
+    assert rows(tmp_path, "select distinct desk from tickets order by 1", left_out=6) == [
+        ("Plover",),
+        ("Wren",),
+    ]

@@ -7,9 +7,9 @@ from functools import partial
 
 from maintkit.actions import ACTIONS, OTHER
 from maintkit.records.durations import minutes_of
-from maintkit.records.known_words.meanings import DESIGNATOR, RE_CAP, SWAP, meaning_of_cell
+from maintkit.records.known_words.meanings import DESIGNATOR, NOT_THE_DESK, RE_CAP, SWAP, meaning_of_cell
 from maintkit.records.known_words.no_report import says_charge, says_no_report, says_planned
-from maintkit.records.known_words.outcomes import NOTHING_FOUND
+from maintkit.records.known_words.outcomes import NOTHING_FOUND, outcome_of_finding
 from maintkit.records.known_words.part_kinds import part_in_text, work_in_column
 from maintkit.records.known_words.words import fold, heading_of, is_wholly, section_of, vocabulary, words_in
 from maintkit.records.lookups import (
@@ -134,21 +134,21 @@ def _says_unknown(text):
     return known["cause"].get(words_in(text)) == "unknown" and words_in(text) not in known["yes_no"]
 
 
-def work_in_words(heading, cells, parts=(), swaps=(), recaps=(), *, work_of=None):
+def work_in_words(heading, cells, parts=(), swaps=(), recaps=(), *, undated=(), work_of=None):
     """The lookup of what was done where a column says it in its own words; none where all are those of the record book.
 
     A text that says nothing, but has a part in every row beside it (``parts``), is a replacement, one with two modules (``swaps``) a
     swap; any other such is work of another kind, and asked about. ``recaps`` are headings that say beside it of some rows that they are
-    re-caps. ``work_of`` says what a text tells; where it is None, by the heading: of causes the part they name tells it too.
+    re-caps, ``undated`` texts that stand beside no day. ``work_of`` says what a text tells; where it is None, by the heading: of causes the part they name tells it too.
     """
     work_of = work_of or (work_of_cause if says_cause(heading) else work_in_column)
     texts = Counter(text.casefold() for text in cells.texts)
     told = {text: text if text in WORK else work_of(text) for text in texts}
     if not any(text != meaning for text, meaning in told.items()):
         return
-    silent = [text for text, meaning in told.items() if not (meaning or TOTAL.fullmatch(text))]
-    charges = [*filter(says_charge, silent)]
-    silent = [text for text in silent if text not in charges]
+    left = {text: "beside no day, and no work" for text in undated if _tells_no_work(text, told)}
+    left |= {text: "no work on a desk" for text in told if not told[text] and says_charge(text)}
+    silent = [text for text, one in told.items() if not (one or text in left or TOTAL.fullmatch(text))]
     may_be = [
         text
         for text, meaning in told.items()
@@ -162,7 +162,7 @@ def work_in_words(heading, cells, parts=(), swaps=(), recaps=(), *, work_of=None
     none = [*({*cells.column} & NOTHING - {"?"}), *(text for text in silent if _says_none(text))]
     silent = [text for text in silent if text not in (*swapped, *replaced, *rounds, *none)]
     silent.sort(key=lambda text: -texts[text])
-    own = {text: one for text, one in told.items() if one and one != text and text not in swapped}
+    own = {text: one for text, one in told.items() if one and one != text and text not in (*swapped, *left)}
     if len(own) > MOST_WORDS:  # the known words tell the others
         own = {text: one for text, one in own.items() if one != work_in_column(text)}
     note = "what was done: by the words below, then by the words of work that are known"
@@ -170,13 +170,13 @@ def work_in_words(heading, cells, parts=(), swaps=(), recaps=(), *, work_of=None
     why = "what neither tells is work of another kind: it counts, and renews no part"
     rule = {"also": [*recaps] or None, "known_words": True, "otherwise": OTHER}
     yield from lookup("repairs.lookup.action", heading, note, why=why, **rule)
-    if own or swapped or replaced or rounds or none or silent or charges:
+    if own or swapped or replaced or rounds or none or silent or left:
         yield "[repairs.lookup.action.words]"
     yield from (f"{quote(text)} = {quote(meaning)}" for text, meaning in own.items())
     yield from (f"{quote(text)} = {quote(SWAP)}   # two modules stand beside it" for text in swapped)
     yield from (f'{quote(text)} = "replace"   # a part stands beside it' for text in replaced)
     yield from (f'{quote(text)} = "test"   # nothing was done' for text in sorted(none))
-    yield from (f"{quote(text)} = {quote(LEAVE_OUT)}   # no work on a desk" for text in charges)
+    yield from (f"{quote(text)} = {quote(LEAVE_OUT)}   # {why}" for text, why in left.items())
     if rounds:
         yield "# The same words again and again are taken as a round, which mends nothing; if they mend something, write what."
     yield from (f'{quote(text)} = "test"' for text in rounds if text not in (*swapped, *replaced))
@@ -187,6 +187,11 @@ def work_in_words(heading, cells, parts=(), swaps=(), recaps=(), *, work_of=None
         yield from (f"# ? {quote(text)} = {quote(OTHER)}" for text in silent[:MOST_ASKED])
         if len(silent) > MOST_ASKED:
             yield f"# And {len(silent) - MOST_ASKED} more."
+
+
+def _tells_no_work(text, told):
+    """Whether a text tells no work that is known, or that it was none of the desk's."""
+    return not told[text] or outcome_of_finding(text) == NOT_THE_DESK
 
 
 def says_cause(heading):

@@ -18,7 +18,7 @@ from maintkit.records.known_words.no_report import (
 )
 from maintkit.records.known_words.outcomes import says_gone, says_lent, says_store
 from maintkit.records.known_words.part_kinds import work_in_text
-from maintkit.records.known_words.words import heading_of, is_wholly, says
+from maintkit.records.known_words.words import fold, heading_of, is_wholly, says
 from maintkit.records.row_above import PERIOD, TOTAL
 
 from .cell_words import MOST_STATES, listed, quote, with_open_numbers
@@ -28,7 +28,14 @@ from .evidence import may_be_names, tell_planned
 from .goes_on import lines_that_go_on
 from .grids import is_signed
 from .likeness import SURE, likeness_of_column
-from .no_desks import MOSTLY_DESKS, OFTEN_NAMED, of_other_gear, perhaps_other_trades
+from .no_desks import (
+    MOSTLY_DESKS,
+    OFTEN_NAMED,
+    leave_out_lines,
+    of_other_gear,
+    perhaps_other_trades,
+    tells_of_no_desk,
+)
 from .out_of_slot import put_in
 from .places import PERSONS
 from .subjects import told_in_title
@@ -36,6 +43,7 @@ from .values import Cells
 from .where_from import planned_cells
 
 PLANNED = "planned, so no faults; they are counted as left out"
+OF_NO_DESK = "tell of other gear or of the house, and may be no faults of a desk"
 # a module, from one slot to another, and nothing else
 MOVED = re.compile(
     r"(?:re)?(?:moved|umgesetzt|umgesteckt|verplaatst|déplacé)(?: (?:from|von|van|de))? (?:\w+\.? ?)?\d+\w? *(?:to|into|->|→|>|nach|naar|vers|à) *(?:\w+\.? ?)?\d+\w?",
@@ -161,9 +169,12 @@ def _none_in_words(group, placing_list, placing):
     apart = ", planned work has a section of its own"
     why = apart if planned else ""
     if placing is placing_list[0] and (more := _more_of_entries(group, placing_list, words)):
-        yield f"leave_out.{quote(said)} = {listed([*words, *more])}   # no reports, or lines that go on with an entry some days before; they are counted as left out"
-    elif words:
-        yield f"leave_out.{quote(said)} = {listed(words)}   # no reports{why}; they are counted as left out"
+        words += more
+        why = ", or lines that go on with an entry some days before"
+    why = f"no reports{why}; they are counted as left out"
+    others = [text for text in Cells(group.texts(said)).unlike if text not in {*words, *beside_slots}]
+    others = [text for text in others if not any(fold(desk) in fold(text) for desk in group.prose)]
+    yield from leave_out_lines(said, words, why, [*filter(tells_of_no_desk, others)], OF_NO_DESK)
     if done := planned_without_complaint(group, placing_list):
         heading = placing_list[-1].heading("action")
         yield f"leave_out.{quote(heading)} = {listed(done)}   # beside no complaint, so no reports{apart}; they are counted as left out"
@@ -183,7 +194,8 @@ def _beside_slots(group, placing_list, said):
     headings = {one.heading(name) for one in placing_list for name in ("position", "serial")}
     headings |= {heading for one in placing_list for heading in one.split}
     columns = [group.cells[one].column for one in headings if one in group.cells and said in group.cells]
-    return {text for own in columns for text, one in zip(group.cells[said].column, own, strict=True) if one}
+    rows = (pair for own in columns for pair in zip(group.cells[said].column, own, strict=True))
+    return {text for text, one in rows if one.casefold() not in ("", *MARKS)}
 
 
 def _planned_too(heading, placing_list, group):

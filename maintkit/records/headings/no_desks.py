@@ -1,10 +1,11 @@
 """The lines of a drafted mapping for names and rows that are of no desk: other gear, other trades, things of the house."""
 
+import re
 from collections import Counter
 
 from maintkit.records.folding import fold_desk
 from maintkit.records.known_words.no_report import says_planned
-from maintkit.records.known_words.words import is_plain_gear, says, words_in
+from maintkit.records.known_words.words import is_plain_gear, says, vocabulary, words_in
 
 from .cell_words import listed, quote
 from .evidence import are_gear, says_desk_alone
@@ -35,12 +36,51 @@ def perhaps_no_desks(heading, group, reports):
     seldom = seldom if len(seldom) >= FEWEST_SELDOM and often >= OFTEN_NAMED * len(cells.texts) else []
     said = [name for name in times if _of_other_things(names[name]) and not says("desk", names[name])]
     told_so = {*_told_of_other_things(cells, group, reports)}
-    if gear := plain_gear(heading, group, reports):
-        yield f"leave_out.{quote(heading)} = {listed(gear)}   # not of a desk; they are counted as left out"
+    gear = plain_gear(heading, group, reports)
     asked_of = {*seldom, *said, *told_so} - group.listed - {*map(fold_desk, gear)}
-    if asked_of and len(asked_of) < len(times):
-        yield "# These may be no desks. Take those that are out of the next line, then its # ?; rows left out are counted."
-        yield f"# ? leave_out.{quote(heading)} = {listed([names[name] for name in times if name in asked_of])}"
+    asked_of = [names[name] for name in times if name in asked_of] if len(asked_of) < len(times) else []
+    why = "not of a desk; they are counted as left out"
+    yield from leave_out_lines(heading, gear, why, asked_of, "may be no desks")
+
+
+def leave_out_lines(heading, words, why, asked=(), what=""):
+    """The setting of the cells that leave a row out, and why; and the question of those ``asked`` about, which are ``what``, in one with it."""
+    question = (
+        f"# These {what}. Take those that are out of the next line, then its # ?; rows left out are counted."
+    )
+    if words and asked:
+        yield f"leave_out.{quote(heading)} = [   # {why}"
+        yield f"{', '.join(map(quote, words))},"
+        yield from (question, f"# ? {', '.join(map(quote, asked))},", "]")
+    elif words:
+        yield f"leave_out.{quote(heading)} = {listed(words)}   # {why}"
+    elif asked:
+        yield from (question, f"# ? leave_out.{quote(heading)} = {listed(asked)}")
+
+
+def tells_of_no_desk(text: str) -> bool:
+    """Whether a complaint tells of other gear, of the house or of how warm a room is, and names no desk, slot or supply.
+
+    Examples
+    --------
+    >>> [tells_of_no_desk(text) for text in ("headphone box crackles", "air con drips", "too hot in here again, 31 deg at the desk")]
+    [True, True, True]
+    >>> [tells_of_no_desk(text) for text in ("talkback doesn't work. Laptop slow, too", "lamp out", "ch 3 laptop input dead", "desk hums beside the laptop", "talkback mic dead")]
+    [False, False, False, False, False]
+    """
+    clauses = re.split(r"[.;!?]\s", text)
+    told = [*filter(_names_other_things, clauses)]
+    rest = [one for one in clauses if one not in told]
+    return bool(told) and not any(
+        says("symptom", one) or {*words_in(one)} & vocabulary().negations for one in rest
+    )
+
+
+def _names_other_things(clause):
+    if any(says(kind, clause) for kind in ("position", "the_supply")):
+        return False
+    named = (says("apart", clause) or says("house", clause)) and not says("desk", clause)
+    return bool(named or says("comfort", clause))
 
 
 def plain_gear(heading, group, reports):

@@ -58,6 +58,7 @@ from .where_from import planned_told, tell_recaps
 from .which_rows import numbers_of_rows, rows_that_count, slots_alone
 from .work_desk import desk_asked
 from .work_of_reports import numbers_in_dress, places_without_number
+from .work_told import beside_no_day
 
 ONE_DESK = f'same = {{ desk = "{THE_DESK}" }}'
 LOOKED_UP = re.compile(r"\[\w+\.lookup\.(\w+)\]")
@@ -174,7 +175,7 @@ def _lines(group, placing, placing_list, source, pages, desk):
     looked_up = _looked_up(in_text)
     no_desk = lacks_desk(placing) and "desk" not in looked_up and not desk
     replaced = _replaced(placing, group)
-    work = replaced or list(_work(placing, group, first.heading("symptom")))
+    work = replaced or list(_work(placing, group, first))
     of_desk, asked = of_desk and "position" not in looked_up, _perhaps_of(placing, group, looked_up)
     lines = [
         *where_it_is(pages, source),
@@ -292,9 +293,9 @@ def _replaced(placing, group):
     return next(filter(None, found), [])
 
 
-def _work(placing, group, complaint):
-    """The lookup of what was done, where a column of repairs, or the complaint, says it in words."""
-    heading = placing.heading("action")
+def _work(placing, group, first):
+    """The lookup of what was done, where a column of repairs, or the complaint of the ``first`` placing, says it in words."""
+    heading, complaint = placing.heading("action"), first.heading("symptom")
     if placing.table != "repairs" or heading not in group.cells:
         return ()
     if heading == complaint or "serial" in placing.same:  # a card of a module tells more than work
@@ -306,7 +307,10 @@ def _work(placing, group, complaint):
     parts = group.cells[part].column if part else ()
     work_of = done_as_planned if placing.same.get("planned") == "yes" else None
     recaps = tell_recaps(placing, group)
-    return work_in_words(heading, group.cells[heading], parts, swaps, recaps, work_of=work_of)
+    undated = beside_no_day(placing, group, first)
+    return work_in_words(
+        heading, group.cells[heading], parts, swaps, recaps, undated=undated, work_of=work_of
+    )
 
 
 def _together_asked(placing, placing_list, group):

@@ -140,3 +140,13 @@ def ask_whose_minutes(fed):
         if headings.index(told) < headings.index(minutes) and mends >= TELL_MENDING:
             del reports.columns[minutes]
             reports.doubtful[minutes] = ("minutes_lost",)
+
+
+def beside_no_day(placing, group, first):
+    """The texts of work, in small letters, that stand beside the day of a report and beside none of work, where others do."""
+    headings = first.heading("raised_on"), placing.heading("done_on"), placing.heading("action")
+    if not {*headings} <= {*group.cells} or headings[0] == headings[1]:
+        return ()
+    told = [*zip(*(group.cells[one].column for one in headings), strict=True)]
+    dated = {text.casefold() for raised, done, text in told if done or not raised}
+    return [*dict.fromkeys(one for *_, text in told if (one := text.casefold()) and one not in dated)]

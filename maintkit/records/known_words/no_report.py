@@ -83,10 +83,11 @@ def says_no_report(text: str) -> bool:
 
     Examples
     --------
-    >>> [says_no_report(text) for text in ("Duplicate of 101", "closed - cancelled", "test, please ignore", "no sound")]
-    [True, True, True, False]
+    >>> [says_no_report(text) for text in ("Duplicate of 101", "closed - cancelled", "test, please ignore", "test test please ignore")]
+    [True, True, True, True]
     """
-    parts = re.split(r" - |[:/,(]", fold(text).rstrip(")"))
+    once = re.sub(r"\b(\w+)(?: \1\b)+", r"\1", fold(text))
+    parts = re.split(r" - |[:/,(]", once.rstrip(")"))
     return any(is_wholly("no_report", part.strip()) for part in parts)
 
 
