@@ -69,3 +69,26 @@ def test_names_that_are_plain_gear_and_such_as_are_asked_about_stand_in_one_sett
         ("Plover",),
         ("Wren",),
     ]
+
+
+DUB = """day,where,note,done by,hrs
+17/10/2024,Ch8,"mic amp noisy, replaced Q1 Q2",BK,1.5
+05/12/2024,Ch16,"fader motor stuck, cleaned",PR,1
+11/02/2025,Ch2,"no sound from group 1, relay",BK,1
+10/04/2025,Ch8,"mic amp noisy again, this time the input cap",BK,2
+08/05/2025,Ch12,"button cap fell off, glued",PR,0.25
+26/06/2025,Ch3,"left output low, K3 relay",BK,1
+13/08/2025,Ch16,"fader motor stuck, new motor",PR,2
+24/09/2025,Ch4,dead,,
+"""
+
+
+def test_a_note_that_complains_in_every_row_is_the_complaint_and_hours_are_no_session_time_unasked(tmp_path):
+    (tmp_path / "dub faults.csv").write_text(DUB, encoding="utf-8")
+    draft = drafted(tmp_path)
+    assert '"note" = "symptom"' in draft
+    assert rows(tmp_path, "select count(symptom), count(minutes_lost) from tickets") == [(8, 0)]
+    answered = draft.replace('"note" = "symptom"', '"note" = "symptom"\n"hrs" = "minutes_lost"')
+    (tmp_path / "mapping.toml").write_text(answered, encoding="utf-8")
+    assert ('# ? "hrs" = "minutes_lost"' in draft, 'hours = ["hrs"]' in draft) == (True, True)
+    assert rows(tmp_path, "select sum(minutes_lost) from tickets") == [(8.75 * 60,)]

@@ -44,7 +44,8 @@ def how_it_is_written(group, placing, pages):
         around = "   # of its tables; what stands around them is not read"
         yield f"delimiter = {quote(page.dialect.delimiter)}{around if page.dialect.delimiter == MARKED else ''}"
     table = TABLE[placing.table]
-    kinds = {heading: table.column(name).kind for heading, (name, _) in placing.columns.items()}
+    kinds = {heading: "minutes" for heading, names in placing.doubtful.items() if names == ("minutes_lost",)}
+    kinds |= {heading: table.column(name).kind for heading, (name, _) in placing.columns.items()}
     days = [heading for heading, kind in kinds.items() if kind == "date"]
     yield from _date_format(group, placing, days)
     yield from years_lines(group, days)

@@ -385,3 +385,16 @@ def says_small(heading, table, words):
     return max((likeness_of_column(heading, table, name) for name in names), default=0.0) > max(
         words, LEAST_WORDS
     )
+
+
+def says_other_minutes(heading: str, table: str, name: str) -> bool:
+    """Whether a heading of minutes says those of the other kind, session or bench, better.
+
+    Examples
+    --------
+    >>> [says_other_minutes(one, "tickets", "minutes_lost") for one in ("hrs", "Time taken", "mins", "Hours lost", "downtime")]
+    [True, True, False, False, False]
+    """
+    others = {"minutes_lost": ("repairs", "bench_minutes"), "bench_minutes": ("tickets", "minutes_lost")}
+    own = likeness_of_column(heading, table, name) + 0.1
+    return name in others and likeness_of_column(heading, *others[name]) > own

@@ -41,6 +41,7 @@ from .likeness import (
     likeness_nowhere,
     likeness_of_column,
     says_another,
+    says_other_minutes,
     says_small,
 )
 from .values import ENOUGH, Cells
@@ -181,6 +182,10 @@ def _by_elimination(chosen, offers, targets, cells):
     left = {one: cells[one] for one in cells if one not in chosen and likeness_nowhere(one) < 0.6}
     has_work = _is_chosen(chosen, "action", "part_type")
     texts = [one for one, own in left.items() if own.mean_words >= 2 and own.durations < 0.2]
+    if not texts and not has_work:  # then what is called a note may complain
+        free = [one for one in cells if one not in chosen]
+        texts = [one for one in free if _may_be_complaints(cells[one], alone=True)]
+        left |= {one: cells[one] for one in texts}
     before = [one for one in texts if deeds is not None and _stands_before(one, deeds, cells)]
     may_work = _is_chosen(chosen, "symptom") and not has_work
     is_log = any(table in ("tickets", "repairs", "fitments") for target in targets for table, _ in target)
@@ -205,7 +210,7 @@ def _by_elimination(chosen, offers, targets, cells):
         headings = [one for one, own in left.items() if is_one(one, own)]
         free = [one for one in targets if one[0][1] in wanted and one not in chosen.values()]
         if _tells_of_work(cells):
-            free = [one for one in free if not any(_is_the_other(each, *one[0]) for each in headings)]
+            free = [one for one in free if not any(says_other_minutes(each, *one[0]) for each in headings)]
         if wanted[0] == "minutes_lost" and len(free) == 2 and headings and deeds is not None:
             free = free[:1] if list(cells).index(headings[0]) < deeds else free[1:]
         if is_log and len(headings) == 1 and len(free) == 1:
@@ -304,13 +309,6 @@ def says_lost(heading: str) -> bool:
     return lost > 0.95 and lost - bench > 0.2
 
 
-def _is_the_other(heading, table, name):
-    """Whether a heading of minutes says those of the other kind, session or bench, better."""
-    others = {"minutes_lost": ("repairs", "bench_minutes"), "bench_minutes": ("tickets", "minutes_lost")}
-    own = likeness_of_column(heading, table, name) + 0.1
-    return name in others and likeness_of_column(heading, *others[name]) > own
-
-
 def _says_better(heading, name, words):
     """Whether a heading says a column of reports clearly better than it says what ``words`` is the likeness to."""
     return likeness_of_column(heading, "tickets", name) > words + 0.1
@@ -318,8 +316,7 @@ def _says_better(heading, name, words):
 
 def _another_names_slots(heading, cells):
     """Whether slots are named by their words in another column, and these are neither such nor numbers."""
-    few = max(cells[heading].slots, cells[heading].numbers) < 0.5
-    return few and any(map(names_slots, cells.values()))
+    return max(cells[heading].slots, cells[heading].numbers) < 0.5 and any(map(names_slots, cells.values()))
 
 
 def _another_complains(heading, cells):
@@ -447,4 +444,4 @@ def _is_ruled_out(table, column, heading, cells, known, words):
         return own.understood("outcome") >= ENOUGH > own.understood("action")
     if name == "module_type" and own.module_types < ENOUGH and _says_better(heading, "symptom", words):
         return True  # the kind of fault
-    return _tells_of_work(cells) and _is_the_other(heading, table, name)
+    return _tells_of_work(cells) and says_other_minutes(heading, table, name)

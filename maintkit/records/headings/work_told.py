@@ -7,7 +7,7 @@ from maintkit.records.mapping import LEAVE_OUT
 
 from .date_order import later_dates
 from .day_formats import day_of
-from .likeness import LEAST_WORDS, likeness_of_column
+from .likeness import LEAST_WORDS, likeness_of_column, says_other_minutes
 from .places import SURE, says_lost
 from .values import ENOUGH, Cells
 
@@ -127,17 +127,18 @@ def _count_capacitors(column):
 
 
 def ask_whose_minutes(fed):
-    """Where outcomes of reports say what was mended, mere minutes behind them may be those it took as well as those lost, and are asked
-    about; not so where the reports say how bad it was, or have work beside them.
+    """Where outcomes of reports say what was mended, mere minutes behind them may be those it took as well as those lost, and so may hours,
+    of which no heading says that they were lost; both are asked about, but where the reports say how bad it was, or have work beside them.
 
     ``fed`` are groups of sheets with their tables.
     """
     for group, reports in ((group, tables.likely[0]) for group, tables in fed if len(tables.likely) == 1):
         minutes, told, headings = reports.heading("minutes_lost"), reports.heading("outcome"), [*group.cells]
-        if not {minutes, told} <= {*headings} or says_lost(minutes) or "impact" in reports.names:
+        if minutes not in headings or says_lost(minutes) or "impact" in reports.names:
             continue
-        mends = group.cells[told].share(lambda text: work_in_column(text) in MENDS)
-        if headings.index(told) < headings.index(minutes) and mends >= TELL_MENDING:
+        mends = told in headings and group.cells[told].share(lambda text: work_in_column(text) in MENDS)
+        behind = mends >= TELL_MENDING and headings.index(told) < headings.index(minutes)
+        if behind or says_other_minutes(minutes, "tickets", "minutes_lost"):
             del reports.columns[minutes]
             reports.doubtful[minutes] = ("minutes_lost",)
 
