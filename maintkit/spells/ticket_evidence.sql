@@ -8,7 +8,7 @@
 -- later report. A module swapped ends nothing: of a report that nothing else ended the next work that mends that module (or the
 -- slot, where a module is not told) is its end, and an entry of that work that names no symptom is the same fault again. Before the first fault found and the first unplanned work on record, of its desk or of another in the
 -- same list of tickets, nobody wrote down what a report proved to be, and each counts as a fault.
--- An entry that begins with the bench, or says see and a day, tells again of the last report of its slot within 60 days before (own choice),
+-- An entry that begins with the bench, or says see and a day or yesterday, tells again of the last report of its slot within 60 days before (own choice),
 -- unless two symptoms are named: one fault.
 -- A slot of which two lists tell on one day had one fault, told twice, unless two symptoms are named.
 -- Work on a report answers others of the slot, raised two days before or after it at most and not after the work, of which nothing more was
@@ -155,6 +155,7 @@ at_the_bench as (
     select ticket from tickets
     where regexp_matches(symptom, '^\W*((back )?(at|on|from) )?(the )?(work)?bench\b|^\W*(auf|an) der werkbank\b|^\W*werkbank\b', 'i')
        or regexp_matches(symptom, '\b(see|siehe) (the |vom )?\d{1,2}(st|nd|rd|th|[./-]\d|\.? [a-z]{3})', 'i')
+       or regexp_matches(symptom, '\b(see|cf|as|like|siehe|vgl|wie)\.? (yesterday|the day before|gestern|vorgestern|am vortag)\W*$', 'i')
 ),
 told_at_the_bench as (
     select bench.ticket, coalesce(report.symptom_key, report.ticket) as report_key

@@ -92,3 +92,20 @@ def test_a_note_that_complains_in_every_row_is_the_complaint_and_hours_are_no_se
     (tmp_path / "mapping.toml").write_text(answered, encoding="utf-8")
     assert ('# ? "hrs" = "minutes_lost"' in draft, 'hours = ["hrs"]' in draft) == (True, True)
     assert rows(tmp_path, "select sum(minutes_lost) from tickets") == [(8.75 * 60,)]
+
+
+REPORTS = """No.,Date,Desk,Module,Reported fault,By
+101,2/10/24,Plover,17,sounds thin,AH
+102,18/10/24,Plover,4,"hum, worse when warm",Marek
+103,19/10/24,Wren,12,fader noisy,Sal
+104,25/10/24,Wren,9,"headphone amp in live room dead, not the desk",Sal
+105,28/10/24,Plover,30,"crackle, fine today",Sal
+106,14/11/24,Wren,6,talkback to 6 missing,AH
+"""
+
+
+def test_a_list_of_reports_alone_may_say_of_some_that_they_were_not_the_desk(tmp_path):
+    (tmp_path / "reports.csv").write_text(REPORTS, encoding="utf-8")
+    drafted(tmp_path)
+    query = "select ticket, outcome from tickets where outcome is not null"
+    assert rows(tmp_path, query) == [("104", "not the desk")]

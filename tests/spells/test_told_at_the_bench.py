@@ -27,6 +27,8 @@ def counted(symptom, raised_on="2020-02-24", position="1", **changed):
         "auf der Werkbank: C4 getauscht",
         "C4 replaced, see 3rd",
         "C4, see 3/2",
+        "crackles, cf. yesterday",
+        "see yesterday!",
         "bench: crackles",
     ],
 )
@@ -43,6 +45,8 @@ def test_a_row_of_the_bench_is_the_report_before_it_told_again(symptom):
         ("bench: C4 replaced", {"position": "2"}),
         ("benchtop lamp dead", {}),
         ("see notes", {}),
+        ("no sound, see yesterday", {}),
+        ("crackles as yesterday on 5", {}),
     ],
 )
 def test_another_slot_symptom_or_time_is_a_fault_of_its_own(symptom, changed):

@@ -69,8 +69,10 @@ def _outcome_in_words(group, placing_list):
         return
     sure = {one: words for one, words in told.items() if _tells_outcomes(one, group.cells[one])}
     undone = {} if own or (told and not sure) else _told_where_nothing_is_done(group, placing_list)
-    heading = _best(sure or told, group) or (works[-1].heading("action") if undone else "")
-    if heading and not (works or own):
+    said = placing_list[0].heading("symptom")
+    of_work = works[-1].heading("action") if works else ""
+    heading = _best(sure or told, group) or ((of_work or said) if undone else "")
+    if heading and heading != said and not (works or own):
         undone = _told_where_nothing_is_done(group, placing_list, heading)
     if not heading or (own and is_of_states(own, group.cells[own]) and not states):
         return
@@ -81,12 +83,13 @@ def _outcome_in_words(group, placing_list):
         f"where {own} says none, these words do" if own else "no column says the outcome, but these words do"
     )
     is_told = own and not states
+    works = works or heading == said  # those told elsewhere
     otherwise = "" if works or is_told else "fault found"
     why = DECIDES if works else "" if is_told else "what else stands there was found"
     words = dict([*(told.get(heading, {}) | undone).items()][:MOST_WORDS])
-    of_none = filter(says_no_work, group.cells[heading].column if otherwise else ())
+    of_none = filter(says_no_work, group.cells[heading].column if otherwise and heading != said else ())
     words |= {text.casefold(): "" for text in of_none if text and text.casefold() not in words}
-    also = [placing_list[0].heading("symptom")] if undone else None
+    also = [said] if undone and heading != said else None
     lines = lookup(
         "tickets.lookup.outcome", heading, note, also=also, words=words, otherwise=otherwise, why=why
     )
@@ -170,9 +173,13 @@ def _tells_outcomes(heading, cells):
 
 def _told_where_nothing_is_done(group, placing_list, done=""):
     """The complaints that say themselves, beside no work, behind what was wrong that nothing was found or that it was not the desk, each
-    with that outcome; beside a cell that says that nothing was done those too that tell of a check. ``done`` is the column of work where no
-    table has it."""
+    with that outcome; beside a cell that says that nothing was done those too that tell of a check; where work is told elsewhere those that
+    it was not the desk alone. ``done`` is the column of work where no table has it."""
     said = placing_list[0].heading("symptom")
+    is_diary = group.pages[0].dialect.delimiter in (DAY, MESSAGE)
+    if not (done or placing_list[1:] or is_diary) and said in group.cells:
+        told = {text: outcome_in_text(text) for text in group.cells[said].folded if says_outcome_behind(text)}
+        return {text: one for text, one in told.items() if one == NOT_THE_DESK}
     done = done or next((one.heading("action") for one in placing_list[1:] if one.table == "repairs"), said)
     if done == said or not {said, done} <= {*group.cells}:
         return {}
