@@ -31,7 +31,7 @@ class Cells:
     ``of_other_tables`` counts rows in which nothing makes them rows of this table, ``left_out`` those that a lookup
     leaves out, rows said to be left out, and rows of totals; ``turned_away`` are rows with a word that no lookup knows; ``more`` is how many rows
     there are than the sheet has, where its row holds several, ``shares`` of how many slots each row's sheet row tells, and ``pieces``
-    how many parts it lists.
+    how many parts it lists; ``going_on`` are the numbers of rows that tell an earlier report on.
     """
 
     columns: dict[str, np.ndarray]
@@ -43,6 +43,7 @@ class Cells:
     more: int = 0
     shares: np.ndarray | None = None
     pieces: np.ndarray | None = None
+    going_on: tuple[int, ...] = ()
 
 
 def cells_of(plan, batch) -> Cells:
@@ -63,10 +64,9 @@ def cells_of(plan, batch) -> Cells:
     columns = {name: np.array(fields[at], dtype=object) for name, at in plan.index.items()}
     for name, cells in given.items():
         own = columns.get(name, np.full(len(numbers), "", dtype=object))
-        columns[name] = np.where([cell is None for cell in cells], own, np.array(cells, dtype=object))
+        columns[name] = _given_or(own, cells)
     entries = {"ticket": reports, "repair": _entries(batch.numbers)}
-    own = _own_names(plan, batch.numbers, entries)
-    for name, value in (*mapping.same.items(), *own.items()):
+    for name, value in (*mapping.same.items(), *_own_names(plan, batch.numbers, entries).items()):
         columns[name] = _where_blank(columns.get(name), np.full(len(numbers), value, dtype=object))
     if mapping.numbers_restart:
         _put_sheet_before(columns, plan)
@@ -75,7 +75,7 @@ def cells_of(plan, batch) -> Cells:
     strays = _strays(plan, fields, numbers)
     own_rows = _rows_of_the_table(plan, fields, len(numbers))
     own_rows[[*strays]] = True
-    kept, refused = own_rows & ~totals & ~_said_to_go(plan, fields, len(numbers)), strays
+    kept, refused = own_rows & ~totals & ~_one_of_the_words(plan, fields, mapping.leave_out), strays
     for name, lookup in mapping.lookups.items():
         if plan.has(lookup.heading):
             cells = np.array(fields[plan.place(lookup.heading)], dtype=object)
@@ -106,6 +106,7 @@ def cells_of(plan, batch) -> Cells:
         len(numbers) - in_sheet,
         shares[kept],
         pieces[kept],
+        tuple(map(int, numbers[kept & _one_of_the_words(plan, fields, mapping.goes_on)])),
     )
 
 
@@ -147,8 +148,8 @@ def _rows_of_each(plan, batch):
     """The batch with a row for each slot and each value that a row of the sheet holds: whether each is of a total or left out, of how many
     slots its row tells, and what the headings of its values give it."""
     shares, given = np.ones(len(batch.rows), dtype=np.int64), {}
-    # what is said to go is said of the whole cell
-    totals = _totals(plan, batch) | _said_to_go(plan, [*zip(*batch.rows, strict=True)], len(batch.rows))
+    whole = [*zip(*batch.rows, strict=True)]  # of the whole cell is said what is to go
+    totals = _totals(plan, batch) | _one_of_the_words(plan, whole, plan.mapping.leave_out)
     batch = _sentences_in_lines(plan, batch)
     for parted in _parted(plan):
         rows, which, times = parted(batch.rows)
@@ -369,9 +370,9 @@ def _rows_of_the_table(plan, fields, count):
     return right & np.any([np.zeros(count, dtype=bool), *filled], axis=0)
 
 
-def _said_to_go(plan, fields, count):
-    """True for rows with a word by which they are left out."""
-    return np.any([np.zeros(count, dtype=bool), *_with_a_word(plan, fields, plan.mapping.leave_out)], axis=0)
+def _one_of_the_words(plan, fields, by_heading):
+    """True for rows of which the cell under some heading is one of the words that are said of it."""
+    return np.any([np.zeros(len(fields[0]), dtype=bool), *_with_a_word(plan, fields, by_heading)], axis=0)
 
 
 def _with_a_word(plan, fields, by_heading):

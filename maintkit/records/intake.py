@@ -22,6 +22,7 @@ from .spelling import match_spellings, show_commonest
 from .staging import clear_staging, finish, prepare, ready_name
 from .tables import TABLES
 from .told_again import leave_out_told_again
+from .told_on import tell_reports_on
 
 
 def load_records(
@@ -141,6 +142,7 @@ def _keep(connection, source, layout, prepared, named, today, desks):
         own = {table.name for table in layout.record_tables}
         held = {table.name for table in TABLES} if load > 1 else set()
         match_spellings(connection, layout, held)
+        prepared, told_on = tell_reports_on(connection, layout.tables, prepared, own)
         clear_reports_not_made(connection, layout.tables, own)
         prepared = follow_named_rows(connection, layout.tables, prepared, own)
         filled = fill_from_other_tables(connection, own, today)
@@ -151,7 +153,14 @@ def _keep(connection, source, layout, prepared, named, today, desks):
         counts = [_count(connection, load, plan, sheet, fates[plan.table.name]) for plan, sheet in read]
         counts = _with_only_earlier(connection, counts)
         show_commonest(connection, load, held | own)
-        drafted = (*draft_missing(connection, load, told), *filled, *again, *moved, *_unnumbered(layout))
+        drafted = (
+            *draft_missing(connection, load, told),
+            *filled,
+            *told_on,
+            *again,
+            *moved,
+            *_unnumbered(layout),
+        )
         tell_of_desks(connection, desks)
         take_accepted(connection, source)
         changes = changes_of(connection, load)

@@ -50,7 +50,7 @@ class TableMapping:
 
     ``files`` and ``sheets`` name where its rows stand, ``rows`` the first and last of them, headings among them, where a sheet holds
     lists one below the other. ``rows_with`` names headings of which one must be filled for a
-    row to belong to the table, ``rows_where`` words of which a heading must hold one, ``leave_out`` those by which a row is left out; with ``once`` what a row names belongs to it in the first such row alone, of headings there what stands under all of them; with ``last`` the last row of what it names counts alone; with ``unless_told`` work is left out that another list tells of the same slot or module in the same month; ``as_above`` headings under which a blank cell is the one above; ``same_row`` headings under which a mark for the same is the cell of its own row under another; ``pulled`` words for places where a module is out of its slot, which is that above under the same head; ``together`` headings whose cells are one, in their order, under each; ``title_rows`` the column that a
+    row to belong to the table, ``rows_where`` words of which a heading must hold one, ``leave_out`` those by which a row is left out, ``goes_on`` those by which it tells an earlier report of its slot on; with ``once`` what a row names belongs to it in the first such row alone, of headings there what stands under all of them; with ``last`` the last row of what it names counts alone; with ``unless_told`` work is left out that another list tells of the same slot or module in the same month; ``as_above`` headings under which a blank cell is the one above; ``same_row`` headings under which a mark for the same is the cell of its own row under another; ``pulled`` words for places where a module is out of its slot, which is that above under the same head; ``together`` headings whose cells are one, in their order, under each; ``title_rows`` the column that a
     row of one cell gives to the rows below it, or ``LEAVE_OUT``; with ``leave_struck_out`` rows struck out in a workbook are none. ``same`` gives columns one value in every row. ``number_rows`` names columns that get
     the row's own name, sheet and row; with ``numbers_restart`` numbers get the sheet's name in front. ``hours`` names
     headings under which bare numbers are hours. ``each`` names headings whose cells are each the ``value`` of a row of its
@@ -73,6 +73,7 @@ class TableMapping:
     rows_with: tuple[str, ...] = ()
     rows_where: dict[str, tuple[str, ...]] = field(default_factory=dict)
     leave_out: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    goes_on: dict[str, tuple[str, ...]] = field(default_factory=dict)
     once: bool | tuple[str, ...] = False
     last: bool = False
     unless_told: bool = False
@@ -113,6 +114,7 @@ class TableMapping:
     def headings(self) -> tuple[str, ...]:
         """Every heading the section names."""
         named = (self.columns, self.ignore, self.rows_with, self.rows_where, self.leave_out, self.as_above)
+        named += (self.goes_on,)
         named += (
             self.hours,
             self.hours_and_minutes,

@@ -418,7 +418,7 @@ def _words_of_file(part, folder, place, name):
 READ = {
     "sheet": _sheets,
     "rows": _rows,
-    **dict.fromkeys(("rows_where", "leave_out", "by_line", "jobs", "pulled"), _words_of),
+    **dict.fromkeys(("rows_where", "leave_out", "goes_on", "by_line", "jobs", "pulled"), _words_of),
     **dict.fromkeys(("same_row", "moves"), _headings_by_heading),
     "groups": _groups,
     **dict.fromkeys(HEADINGS, as_texts),

@@ -26,7 +26,7 @@ class Prepared:
     """What reading a sheet gave.
 
     Rows that are not blank (also those turned away), blank rows, rows turned away, cells not understood in rows that are
-    kept, counts of the cells, which ``finish`` gives, and rows that mapping.toml leaves out.
+    kept, counts of the cells, which ``finish`` gives, rows that mapping.toml leaves out, and the numbers of those that tell an earlier report on.
     """
 
     rows_in: int
@@ -35,6 +35,7 @@ class Prepared:
     not_understood: tuple[TurnedAway, ...] = ()
     cells: "tuple[CellCount, ...]" = ()
     left_out: int = 0
+    going_on: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -60,7 +61,7 @@ def prepare(connection, plan, rules, *, watch=None) -> Prepared:
     Cells are trimmed at both ends and an empty one becomes null. ``watch(rows)`` is called after each batch.
     """
     rows_in = blank_rows = left_out = 0
-    turned_away, not_understood = [], []
+    turned_away, not_understood, going_on = [], [], []
     columns = [f'"{column.name}" {SQL_TYPE[column.kind]}' for column in plan.table.columns]
     columns += [f"{name} {kind}" for name, kind in SOURCE_COLUMNS.items() if name != "load"]
     connection.execute(f"create temp table if not exists {ready_name(plan.table)} ({', '.join(columns)})")
@@ -77,11 +78,14 @@ def prepare(connection, plan, rules, *, watch=None) -> Prepared:
             left_out += read.left_out
             away, cells = _take_in(connection, plan, rules, read)
             turned_away += [*read.turned_away, *away]
+            going_on += read.going_on
             not_understood += cells
         if watch:
             watch(len(batch.rows))
     turned_away.sort(key=lambda one: one.row)
-    return Prepared(rows_in, blank_rows, tuple(turned_away), tuple(not_understood), left_out=left_out)
+    return Prepared(
+        rows_in, blank_rows, tuple(turned_away), tuple(not_understood), (), left_out, tuple(going_on)
+    )
 
 
 def finish(connection, table, plans) -> tuple[list[TurnedAway], list[CellCount]]:

@@ -68,8 +68,8 @@ OFTEN, ROUND = 8, 0.2
 WORK = [one.name for one in ACTIONS]
 
 
-def closed_set(table, column, heading, cells):
-    """The section of the words of one closed set: those understood, and as questions those that were not."""
+def closed_set(table, column, heading, cells, told):
+    """The section of the words of one closed set: those understood, those ``told`` by the rows they stand in, and as questions the others."""
     if column.kind == "minutes":
         yield from _lengths_in_words(table, column, heading, cells)
     section = section_of(column)
@@ -80,7 +80,7 @@ def closed_set(table, column, heading, cells):
     for text in cells.folded:
         if text in column.choices and not yes:
             continue
-        meaning = meaning_of_cell(section, text) if section else ""
+        meaning = (meaning_of_cell(section, text) if section else "") or told.get(text, "")
         if yes and (not meaning or meaning_of_cell("yes_no", text)):
             meaning = _asked_meaning(yes, text)
         if column.name == "outcome" and not meaning and says_no_report(text):

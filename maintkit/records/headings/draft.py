@@ -59,6 +59,8 @@ from .spare_modules import modules_in_stock, purchases_told
 from .swapped import fitments_of, with_swaps
 from .tables import placings
 from .threads import without_lines, work_in_remarks
+from .told_on import told_at_the_end
+from .values import Cells
 from .which_rows import slots_alone
 from .work_desk import desk_of_work, say_whose
 from .work_of_reports import Reported
@@ -296,7 +298,12 @@ def _read_work_in_complaints(fed):
         day, said = (tables.likely[0].heading(name) for name in ("raised_on", "symptom"))
         told = None if says_reason(said) else group.cells.get(said)  # of a reason the cable was not replaced
         least = ANSWERED if are_messages(group) else TELL_WORK
-        if day in group.cells and told and max(told.deeds, told.share(work_in_text)) >= least:
+        if not (told and day in group.cells):
+            continue
+        at_the_end = Cells(
+            told_at_the_end(group, tables.likely[0], said)
+        )  # of the rows that begin a report none may tell of work
+        if max(told.deeds, told.share(work_in_text), at_the_end.share(work_in_text)) >= least:
             work = Placing("repairs", {day: ("done_on", SURE), said: ("action", SURE)})
             if group.pages[0].dated:  # a re-cap among them is no report, whose place it might have
                 of = tables.likely[0]

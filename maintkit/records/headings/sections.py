@@ -54,6 +54,7 @@ from .sheet_desks import SheetDesks
 from .slots_together import back_to_its_slot, perhaps_sections, slots_in_two
 from .spare_modules import serials_in_stock
 from .subjects import title_lines
+from .told_on import that_go_on
 from .where_from import planned_told, tell_recaps
 from .which_rows import numbers_of_rows, rows_that_count, slots_alone
 from .work_desk import desk_asked
@@ -219,7 +220,8 @@ def _lines(group, placing, placing_list, source, pages, desk):
         lines += [f"{quote(heading)} = {_inline(given)}" for heading, given in placing.each.items()]
     for heading, (name, _) in placing.columns.items():
         if heading != states:
-            lines += closed_set(table, table.column(name), heading, group.cells[heading])
+            told = that_go_on(group, placing, name)
+            lines += closed_set(table, table.column(name), heading, group.cells[heading], told)
         lines += in_none(placing, name, heading, group)
     for heading, desks in placing.split.items():
         alone = "position" in looked_up  # its slot is told elsewhere

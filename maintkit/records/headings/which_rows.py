@@ -10,6 +10,7 @@ from .cell_words import listed, quote
 from .evidence import yes_or_no
 from .leaning import OF_WORK
 from .spare_modules import left_out_of_stock
+from .told_on import told_on_line
 from .work_told import ONE_WORK
 
 MOSTLY_BLANK = 0.6  # share of the rows
@@ -32,6 +33,7 @@ def slots_alone(placing_list, group) -> bool:
 def rows_that_count(placing, placing_list, group, pages):
     """The lines that say which rows of a sheet are rows of the table."""
     yield from left_out_of_stock(placing, placing_list, group)
+    yield from told_on_line(group, placing)
     heading, words, _ = pages[0].where
     if heading:
         of_shelf = "in no desk" if placing.table == "shelf" else "fault and repair stand on rows of their own"
