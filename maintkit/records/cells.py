@@ -2,7 +2,7 @@
 
 import re
 from dataclasses import dataclass, replace
-from functools import cache, partial
+from functools import partial
 from itertools import groupby
 
 import numpy as np
@@ -18,9 +18,9 @@ from .several import a_row_a_line, a_row_a_part, a_row_each, a_row_each_told, in
 from .sheets import BATCH_ROWS, LOAD_AGAIN
 from .slots_in_texts import tell_several, texts_beside
 from .units import in_unit
+from .words_told import word_among
 
 MARKS = ["-", "--", "---", "–", "—", "/", "./.", "n/a", "n.a.", "na", "k.a.", "k. a."]  # for nothing
-A_NUMBER_OPEN = re.compile(r"#(?!\d)")  # of a word: any number
 DIGITS_APART = re.compile(r"\d[./-]\d")
 
 
@@ -380,22 +380,6 @@ def _with_a_word(plan, fields, by_heading):
     for heading, words in by_heading.items():
         if plan.has(heading):
             yield list(map(word_among(tuple(words)), fields[plan.place(heading)]))
-
-
-@cache
-def word_among(words: tuple[str, ...]):
-    """What tells of a cell whether it is one of some words, in small letters; # in a word stands for a number.
-
-    Examples
-    --------
-    >>> list(map(word_among(("cancelled", "same as #")), ("Cancelled ", "same as 4711", "Same as #12", "same as above")))
-    [True, True, True, False]
-    """
-    numbered = (re.escape(word) for word in words if A_NUMBER_OPEN.search(word))
-    pattern = re.compile(
-        "|".join(A_NUMBER_OPEN.sub(r"#?\\d+", one.replace(r"\#", "#")) for one in numbered) or "(?!)"
-    )
-    return lambda cell: (word := cell.strip().casefold()) in words or bool(pattern.fullmatch(word))
 
 
 def _strays(plan, fields, numbers):

@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 from datetime import timedelta
 
 from .folding import fold_slot
-from .known_words.outcomes import NOTHING_FOUND, outcome_in_text
+from .known_words.outcomes import outcome_in_text, told_on
 from .several import slots_in
 from .staging import ready_name
 from .tables import TABLE
@@ -18,10 +18,10 @@ class _Report:
     """A report, and what the rows that tell it on have said so far."""
 
     ticket: str
+    text: str
     outcome: str | None
     minutes: float | None
     ended_on: object = None
-    is_told_on: bool = False
 
     def goes_on(self, day) -> bool:
         """Whether a row of that day may tell of it."""
@@ -29,7 +29,6 @@ class _Report:
 
     def tell(self, day, outcome, minutes) -> None:
         """What a later row says: any outcome but open ends it."""
-        self.is_told_on = True
         self.minutes = self.minutes if minutes is None else (self.minutes or 0) + minutes
         if outcome != "open":
             self.outcome, self.ended_on = outcome or (self.outcome if self.ended_on else None), day
@@ -38,6 +37,8 @@ class _Report:
 def tell_reports_on(connection, plans, prepared, ready: set[str]) -> tuple[list, list[str]]:
     """Take rows that ``goes_on`` marks out of the ready tickets where their slot has a report before them, which gets their outcome, its day
     and their minutes; their work answers it. One without such a report is a report itself.
+
+    In such a sheet a report in the very words of the one before it that is open is told on too.
 
     Parameters
     ----------
@@ -84,19 +85,23 @@ def _followed(connection, going):
         "select source_file, source_row, ticket, desk, coalesce(position, ''), raised_on, symptom, outcome, minutes_lost "
         f"from {source} order by raised_on, source_file, source_row, ticket"
     )
-    last, of_report = {}, {}
+    last, of_report, files = {}, {}, {file for file, _ in going}
     while batch := rows.fetchmany(ROWS_AT_ONCE):
         for file, row, ticket, desk, slot, day, text, outcome, minutes in batch:
+            text, place = text or "", (desk, fold_slot(slot))
+            is_again = place in last and text and text == last[place].text and not last[place].ended_on
             tells_on = (file, row) in going
-            some = _reports_of(last, desk, slot, day) if tells_on else []
-            nothing = outcome_in_text(text or "") if tells_on else ""
+            is_again = is_again and file in files and outcome in (None, "open")
+            some = _reports_of(last, desk, slot, day) if tells_on or is_again else []
+            said = (outcome_in_text(text) or outcome or told_on(text)) if tells_on else "open"
             for one in some:
-                one.tell(day, nothing if nothing in NOTHING_FOUND else outcome, minutes)
+                one.tell(day, said, minutes)
                 minutes = None  # counted once
             if some:
                 of_report[ticket] = (file, some)
             else:
-                last[desk, fold_slot(slot)] = _Report(ticket, outcome, minutes)
+                ended_on = None if outcome in (None, "open") else day
+                last[place] = _Report(ticket, text, outcome, minutes, ended_on)
     return of_report
 
 

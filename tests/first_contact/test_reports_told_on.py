@@ -85,6 +85,30 @@ def test_where_each_row_is_a_report_none_tells_another_on(tmp_path):
     records.close()
 
 
+def test_texts_alone_may_tell_that_rows_go_on(tmp_path):
+    rows = [line.rpartition(",")[0] for line in LOG.splitlines()]
+    draft, records = load(tmp_path, "\n".join([*rows, "8/2/2025,Heron,33,crackle on gain"]))
+    assert 'goes_on."Entry" = ["(told on)"]' in draft
+    query = "select raised_on::text, desk, position, symptom, outcome, closed_on::text from tickets order by raised_on, position"
+    as_reported = [(*one[:4], None if one[4] == "open" else one[4], one[5]) for one in REPORTS]
+    # nothing ended the last one of all
+    assert records.connection.sql(query).fetchall() == [*as_reported[:9], (*REPORTS[9][:4], None, None)]
+    assert records.connection.sql("select count(*) from repairs").fetchall() == [(7,)]
+    records.close()
+
+
+def test_rows_that_tell_complaint_and_work_are_reports_of_their_own(tmp_path):
+    rows = (
+        "1/3/2024,Heron,1,hum - C3 replaced", "5/3/2024,Heron,2,thin", "9/3/2024,Heron,2,fader cleaned", "11/3/2024,Tern,3,dead - fader replaced",
+        "13/3/2024,Heron,1,switch cleaned", "15/3/2024,Heron,5,low", "17/3/2024,Tern,3,dry joint resoldered", "18/3/2024,Tern,6,hiss - new opamp",
+        "19/3/2024,Tern,5,low", "20/3/2024,Heron,9,crackle", "21/3/2024,Heron,12,pot replaced", "22/3/2024,Heron,5,C3 replaced", "23/3/2024,Tern,8,no signal",
+    )  # fmt: skip
+    draft, records = load(tmp_path, "\n".join(["Date,Desk,Ch,Entry", *rows]))
+    assert "goes_on" not in draft
+    assert records.connection.sql("select count(*) from tickets").fetchall() == [(len(rows),)]
+    records.close()
+
+
 BY_HAND = """file = "log.csv"
 number_rows = ["ticket"]
 date_format = "%d/%m/%Y"
@@ -103,6 +127,9 @@ SPAN = """Date,Desk,Ch,Entry,Status,Lost
 8/2/2024,Heron,8,low,new,
 9/2/2024,Heron,9,low,new,
 10/2/2024,Heron,"8, 9",low,no fault after all,30
+11/2/2024,Heron,10,low,new,
+12/2/2024,Heron,10,low,new,
+13/2/2024,Heron,10,low,fixed,
 """
 
 
@@ -118,6 +145,7 @@ def test_several_slots_in_one_cell_are_told_on_where_each_has_a_report(tmp_path)
         (4, "7, 9", "fault found", None, None),
         (8, "8", "no fault found", 10, 30.0),
         (9, "9", "no fault found", 10, None),
+        (11, "10", "fault found", 13, None),
     ]
-    assert "4 rows tell an earlier report" in str(records.report)
+    assert "6 rows tell an earlier report" in str(records.report)
     records.close()

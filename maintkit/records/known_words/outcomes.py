@@ -3,7 +3,7 @@
 import re
 from functools import cache
 
-from .meanings import MENDS, NOT_THE_DESK, SWAP, meaning_of_cell, spans_in, work_of_text
+from .meanings import MENDS, NOT_THE_DESK, RE_CAP, SWAP, meaning_of_cell, spans_in, work_of_text
 from .part_kinds import cause_behind, work_in_text
 from .words import fold, is_wholly, says, vocabulary, words_in
 
@@ -163,6 +163,26 @@ def says_in_vain(text: str) -> bool:
     clauses = CLAUSES.split(fold(text))
     vain = [at for at, clause in enumerate(clauses) if is_wholly("in_vain", clause.strip())]
     return bool(vain) and not any(map(work_in_text, clauses[vain[-1] + 1 :]))
+
+
+def told_on(text: str) -> str:
+    """The outcome that a text gives to what was reported of its slot before, where it tells no complaint of its own: open where it says that it
+    is there still; '' where it may be a report itself.
+
+    Examples
+    --------
+    >>> [told_on(text) for text in ("still thin, using 13", "update: part ordered", "C3. fixed", "relay cleaned", "false alarm")]
+    ['open', 'open', 'fault found', 'fault found', 'no fault found']
+    >>> [told_on(text) for text in ("thin, C3 fixed", "hum back", "re-opened", "hums again", "fader jumps", "out for re-cap")]
+    ['', '', '', '', '', '']
+    """
+    work = work_in_text(text)
+    if vocabulary().in_cells["goes_on"].match(fold(text)):
+        return "fault found" if work in MENDS - {RE_CAP} else "open"
+    if work == RE_CAP or says("symptom", text):
+        return ""
+    is_mended = work in MENDS or meaning_of_cell("outcome", text) == "fault found"
+    return outcome_in_text(text) or ("fault found" if is_mended else "")
 
 
 def says_outcome_behind(text: str) -> bool:
