@@ -373,7 +373,7 @@ def clear_staging(connection):
     """Drop every temporary table of staging."""
     names = connection.execute(
         "select table_name from duckdb_tables() where temporary and (table_name like 'ready %' "
-        "or table_name in ('staged', 'checked', 'fated', 'meanings', 'spelled', 'moved', 'actions')) order by table_name"
+        "or table_name in ('staged', 'checked', 'fated', 'meanings', 'begun', 'spelled', 'moved', 'actions')) order by table_name"
     ).fetchall()
     for (name,) in names:
         connection.execute(f'drop table temp."{name}"')

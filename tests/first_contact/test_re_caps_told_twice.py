@@ -109,3 +109,53 @@ def test_slots_left_out_of_a_span_and_a_list_with_the_month_alone(tmp_path):
     assert times == {str(slot): 1 for slot in range(1, 21) if slot != 18}
     assert boards["Port/13"] == boards["Port/1"] == boards["Port/6"] == 1
     assert boards["Port/17"] == 1 and boards["Port/18"] == 0  # a slot between two that are named
+
+
+BEGUN = """Date,Desk,Ch,Fault,Done,Minutes
+2/9/2024,Port,4,no output,line amp replaced,40
+16/9/2024,Port,1-3,re-cap,out for re-cap,30
+20/9/2024,Port,1-3,re-cap,"re-capped, back in",600
+22/9/2024,Port,2,hum,re-soldered,20
+1/10/2024,Star,1,re-cap,half of them,200
+2/10/2024,Star,1,re-cap,re-capped,100
+3/10/2024,Star,1,re-cap,"re-capped, finished",50
+3/10/2024,Star,2,re-cap,re-capped,300
+18/10/2024,Star,2,re-cap,re-capped,310
+18/10/2024,Star,(whole desk),re-cap,a module re-capped,310
+19/10/2024,Star,(whole desk),re-cap,another,310
+"""
+
+
+def test_a_re_cap_told_again_within_two_weeks_is_one_on_its_last_day(tmp_path):
+    (tmp_path / "log.csv").write_text(BEGUN, encoding="utf-8")
+    (tmp_path / "mapping.toml").write_text(
+        """[tickets]
+file = "log.csv"
+number_rows = ["ticket"]
+date_format = "%d/%m/%Y"
+leave_out."Fault" = ["re-cap"]
+columns = { "Date" = "raised_on", "Ch" = "position", "Fault" = "symptom" }
+[repairs]
+file = "log.csv"
+number_rows = ["repair"]
+date_format = "%d/%m/%Y"
+several = ["Ch"]
+rows_where = { "Fault" = ["re-cap"] }
+same = { action = "re-cap" }
+columns = { "Date" = "done_on", "Ch" = "position", "Minutes" = "bench_minutes" }
+""",
+        encoding="utf-8",
+    )
+    records = open_records(tmp_path)
+    query = "select desk, position, done_on::text, bench_minutes from repairs order by done_on, position"
+    found, said = records.connection.sql(query).fetchall(), str(records.report)
+    records.close()
+    assert found == [
+        *(("Port", slot, "2024-09-20", 210.0) for slot in "123"),
+        ("Star", "1", "2024-10-03", 350.0),
+        ("Star", "2", "2024-10-03", 300.0),
+        ("Star", "(whole desk)", "2024-10-18", 310.0),  # of which module is not told
+        ("Star", "2", "2024-10-18", 310.0),  # 15 days later
+        ("Star", "(whole desk)", "2024-10-19", 310.0),
+    ]
+    assert "5 re-caps are told again for the same slot or module within 14 days, and counted once" in said
