@@ -25,6 +25,9 @@ if TYPE_CHECKING:
 
     from maintkit.decide.priority import Forecast
 
+FEWEST_MONTHS = (
+    3  # firsts of months on record and no other day, from which months alone were written down; own choice
+)
 GRACE_DAYS = 14  # a quarter counts as kept to its end when the last entry lies this close to it
 
 
@@ -261,7 +264,7 @@ def open_quarter(records: Records | str, quarter: str | None = None) -> Quarter:
     Records reach the day of their last entry, or the ``as_of`` of mapping.toml where both lie in one quarter, for then nothing happened in between.
     """
     records = records if isinstance(records, Records) else open_records(records)
-    last, begun = records.last_day(), records.first_day()
+    last, begun = _last_day(records), records.first_day()
     kept_to = _kept_to(records, last)
     label = _label(quarter) if quarter else last_complete_quarter(kept_to)
     if begun and quarter is None and quarter_days(label)[1] < begun:
@@ -275,6 +278,24 @@ def open_quarter(records: Records | str, quarter: str | None = None) -> Quarter:
     before = _last_before_a_silence(records, label)
     is_over = before is None and kept_to + timedelta(days=GRACE_DAYS) >= end
     return Quarter(records, label, None if is_over else before or last)
+
+
+def _last_day(records: Records) -> date:
+    """The last day of which an entry tells: that of the last one, or the end of its month, where every day on record is the first of one, so
+    that months alone were written down; of its quarter where these are all first months of quarters. No later than the load or the ``as_of``.
+    """
+    last = records.last_day()
+    is_month, is_quarter, many, loaded_on = records.connection.execute(
+        "with entries as (select raised_on::date as day from tickets union select done_on from repairs) "
+        "select bool_and(day(day) = 1), bool_and(month(day) % 3 = 1), count(*), "
+        "(select max(loaded_at)::date from loads) from entries where day is not null"
+    ).fetchall()[0]
+    if not is_month or many < FEWEST_MONTHS:
+        return last
+    months = 3 if is_quarter and many > FEWEST_MONTHS else 1
+    after = date(last.year + (last.month + months > 12), (last.month + months - 1) % 12 + 1, 1)
+    as_of = records.report.as_of if records.report else None
+    return max(last, min(filter(None, (after - timedelta(days=1), as_of, loaded_on))))
 
 
 def _kept_to(records: Records, last: date) -> date:

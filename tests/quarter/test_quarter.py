@@ -136,3 +136,22 @@ def test_the_rows_of_a_module_are_those_that_bear_its_serial_in_their_order(demo
     whole = attrgetter(name)(demo_quarter) if name != "fitments" else demo_quarter.table(name)
     for serial in [*whole["serial"].dropna().unique()[:3], "no such module"]:
         assert rows_of(demo_quarter, name, serial).equals(whole[whole["serial"] == serial])
+
+
+@pytest.mark.parametrize(
+    ("days", "kept_to"),
+    [
+        (["2024-05-01", "2024-07-01", "2024-09-01"], None),  # months alone: to the end of the last
+        (["2024-01-01", "2024-04-01", "2024-07-01", "2024-10-01"], None),  # quarters alone
+        (["2024-05-01", "2024-06-01", "2024-07-01"], date(2024, 7, 31)),
+        (["2024-05-01", "2024-07-02", "2024-08-01"], date(2024, 8, 1)),
+        (["2024-07-01", "2024-08-01"], date(2024, 8, 1)),
+    ],
+)
+def test_a_book_of_months_alone_was_kept_to_the_end_of_the_last(facility, least, days, kept_to):
+    tickets = [{**least["tickets"][0], "ticket": f"M{at}", "raised_on": day} for at, day in enumerate(days)]
+    book = least | {"tickets": tickets, "repairs": []}
+    label = quarter_of(date.fromisoformat(days[-1]))
+    opened = open_quarter(Records(facility(**book), "months"), label)
+    assert opened.last_entry == kept_to
+    assert opened.last_day == kept_to or quarter_days(label)[1]
