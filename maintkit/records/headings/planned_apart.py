@@ -55,7 +55,9 @@ def _sections_of(group, likely, source, desks, told, words, *, done):
     own = {heading: one for heading, one in repairs.columns.items() if one[0] != "ticket"}
     placing = replace(repairs, columns=where | own, split=tickets.split, same=given)
     if done != repairs.heading("action"):
-        placing.columns[done] = placing.columns.pop(repairs.heading("action"))
+        placing.columns.pop(repairs.heading("action"), None)
+        placing.same.pop("action", None)  # of rows with a part, that it was replaced
+        placing.columns[done] = ("action", SURE)
     there = [text in words for text in group.cells[told].column]
     whole = {*where, repairs.heading("done_on"), tickets.heading("raised_on"), *tickets.split}
     cells = {
