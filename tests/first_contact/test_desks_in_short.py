@@ -159,3 +159,23 @@ def test_letters_and_other_names_of_rooms_are_the_desks_that_modules_are_listed_
     (tmp_path / "mapping.toml").write_text(draft.replace("# ? ", "").replace(asked_of[4:], ""))
     query = "select desk, count(*) from tickets group by all order by all"
     assert rows(tmp_path, query) == [("Heron", 12), ("Tern", 6), ("Wren", 9)]
+
+
+@pytest.mark.parametrize("written", ["A/B", "A+B", "a & B", "A and B"])
+def test_a_cell_of_two_desks_joins_neither_to_the_other_and_is_no_desk(tmp_path, written):
+    said = ("crackles", "hums", "no sound", "distorts", "dead")
+    rooms = [*"AABACBBA", written, *"BAABCABAABAC"]
+    lines = [f"{day + 1}/1/2026,{room},{day % 3 + 1},{said[day % 5]}" for day, room in enumerate(rooms)]
+    (tmp_path / "log.csv").write_text("\n".join(["Day,Room,Chan,What", *lines]) + "\n")
+    draft = drafted(tmp_path)
+    assert f'"{written}" = "A"' in draft and '"B" = "A"' not in draft
+    assert rows(tmp_path, BY_DESK) == [("A", 11), ("B", 7), ("C", 3)]
+
+
+def test_a_cell_of_two_names_of_which_neither_says_a_room_asks_whether_one_is(tmp_path):
+    lines = [
+        f"{day + 1}/1/2026,{where},{day % 3 + 1},hums"
+        for day, where in enumerate(["Tern", "Annex", "Tern", "Annex / Tern", "Tern", "Heron"] * 3)
+    ]
+    (tmp_path / "log.csv").write_text("\n".join(["Day,Desk,Chan,What", *lines]) + "\n")
+    assert '# ? "Annex" = "Tern"   # if "Annex / Tern" is a desk and its room' in drafted(tmp_path)

@@ -10,12 +10,21 @@ from maintkit.records.tables import TABLE
 
 from .cell_words import quote
 from .legends import desks_by_key
-from .short_names import desk_of, in_short, perhaps_in_short, supplies_of, told_together
+from .short_names import (
+    desk_of,
+    in_short,
+    perhaps_a_room,
+    perhaps_in_short,
+    several_in_one,
+    supplies_of,
+    told_together,
+)
 
 NOT_LISTED = {
     "desks": "# The list of desks has none of these names, so their rows are turned away. Of a nickname write whose it is:",
     "modules": "# The list of modules has none of these names. Of a nickname or a slip of the pen write whose it is:",
 }
+OF_SEVERAL = "# Names of several desks: such a row counts for the first of them. For each to count, give each a row of its own."
 WHICH_DESKS = (
     "",
     "# Which desks are capacitor-coupled and which DC-coupled, and on for how many hours a week where not day and night? With",
@@ -40,21 +49,30 @@ def one_desk(fed, pages):
     alike = [name for name, some in said.items() if some < of_first or some > of_first]
     together = told_together([*(names + desks_named(fed, ("modules", "desks"))).elements()])
     together |= supplies_of(names)
-    short = {one: together.get(name, name) for one, name in in_short(names).items() if one not in together}
+    both = several_in_one(names)
+    short = {
+        one: together.get(name, name)
+        for one, name in in_short(names).items()
+        if one not in {*together, *both}
+    }
     joined = {**short, **{one: name for one, name in together.items() if one in names}}
-    strangers = _not_listed(fed, names, dict.fromkeys(alike, first) | joined)
+    strangers = _not_listed(fed, names, dict.fromkeys(alike, first) | joined | both)
     perhaps = perhaps_in_short(
         joined.get(name, name)
         for name in names.elements()
-        if name not in strangers and not is_plain_gear(name)
+        if name not in {*strangers, *both} and not is_plain_gear(name)
     )
-    if keyed or alike or joined or perhaps or strangers:
+    if keyed or alike or joined or both or perhaps or strangers:
         yield "[spelling.desk]   # the same desk, by other words or in short"
         yield from (
             f"{quote(one)} = {quote(name)}   # so says {sheet}" for one, (name, sheet) in keyed.items()
         )
         yield from (f"{quote(name)} = {quote(first)}" for name in alike)
         yield from (f"{quote(one)} = {quote(name)}" for one, name in joined.items() if one not in alike)
+        yield from [OF_SEVERAL] if both else ()
+        yield from (f"{quote(one)} = {quote(joined.get(name, name))}" for one, name in both.items())
+        for one, (room, desk) in {one: told for one in both if (told := perhaps_a_room(one, names))}.items():
+            yield f"# ? {quote(room)} = {quote(desk)}   # if {quote(one)} is a desk and its room"
         for one, (first, *others) in perhaps.items():
             said = f"   # or {' or '.join(map(quote, others))}" if others else ""
             yield f"# ? {quote(one)} = {quote(first)}{said}"

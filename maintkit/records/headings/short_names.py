@@ -12,6 +12,7 @@ SHORTEST = 2  # letters or figures of a name that may stand for any that begins 
 MOST_CAPITALS = 4  # of a name of letters of one long word
 IDLE = {"the", "das", "no", "nr"}  # words of a name that tell no desk from another
 IN_ONE = re.compile(r"\s*[/(),;|]\s*")  # between two names in one cell
+BOTH = re.compile(r"\s*[/+&,;]\s*|\s+(?:and|und|en|et|y)\s+", re.IGNORECASE)  # between two desks in one cell
 ROOMS = {"r", "cr", "control"}  # a room and a control room in short, as words of names of desks
 
 
@@ -120,13 +121,14 @@ def told_together(names) -> dict[str, str]:
     --------
     >>> told_together(["Room 1", "Otter", "Otter (room 1)", "CR1", "Lynx", "Rm 3", "Lynx, rm3", "3", "Room 2"])
     {'3': 'Lynx', 'CR1': 'Otter', 'Lynx, rm3': 'Lynx', 'Otter (room 1)': 'Otter', 'Room 1': 'Otter', 'Rm 3': 'Lynx'}
-    >>> told_together(["Hall", "Tern", "Wren", "Tern / Hall", "Hall / Wren", "Tern / Attic"])
-    {'Hall / Wren': 'Wren', 'Tern / Hall': 'Tern'}
+    >>> told_together(["Hall", "Tern", "Wren", "Tern / Hall", "Hall / Wren", "Tern / Attic"]), told_together(["A", "A/B", "B"])
+    ({'Hall / Wren': 'Wren', 'Tern / Hall': 'Tern'}, {})
     """
     times = Counter(map(fold_desk, names))
     spelled = Counter(names)
     known = {fold_desk(name): name for name in sorted(spelled, key=lambda one: (spelled[one], one))}
-    names = sorted(spelled, key=lambda one: (fold_desk(one), one))
+    of_both = several_in_one(spelled)
+    names = sorted((one for one in spelled if one not in of_both), key=lambda one: (fold_desk(one), one))
     desk_of, rooms = {}, defaultdict(set)
     for name in names:
         both = [one for one in map(fold_desk, filter(None, IN_ONE.split(name))) if one in known]
@@ -144,6 +146,41 @@ def told_together(names) -> dict[str, str]:
             desk_of.setdefault(fold_desk(name), *numbers[number])
     desk_of = {one: desk for one, desk in desk_of.items() if desk not in desk_of}
     return {name: known[desk_of[one]] for name in names if (one := fold_desk(name)) in desk_of}
+
+
+def several_in_one(names) -> dict[str, str]:
+    """The names that are several others of them, such as ``A+B``, each with the first of these; a desk and its room are none.
+
+    Examples
+    --------
+    >>> several_in_one(["A", "B", "A+B", "B / A", "Hall", "Tern / Hall", "Tern", "A & C", "Studio 1", "Studio 2", "Studio 1 and Studio 2"])
+    {'A+B': 'A', 'B / A': 'B', 'Studio 1 and Studio 2': 'Studio 1'}
+    """
+    known = {fold_desk(name): name for name in reversed([*names])}
+    told = {name: [*map(fold_desk, filter(None, BOTH.split(name)))] for name in names}
+    return {
+        name: known[some[0]]
+        for name, some in told.items()
+        if len({*some}) == len(some) > 1
+        and {*some} <= {*known}
+        and len({_is_room(known[one]) for one in some}) == 1
+    }
+
+
+def perhaps_a_room(name: str, names: Counter) -> tuple[str, ...]:
+    """The rarer and the commoner of two names that stand in one cell with a mark between them, where they may be a room and its desk; none of
+    letters and numbers.
+
+    Examples
+    --------
+    >>> told = Counter(["Annex", "Tern", "Tern", "A", "B"])
+    >>> perhaps_a_room("Tern / Annex", told), perhaps_a_room("A/B", told), perhaps_a_room("Tern + Annex", told)
+    (('Annex', 'Tern'), (), ())
+    """
+    known = {fold_desk(one): one for one in names}
+    both = [known[one] for one in map(fold_desk, IN_ONE.split(name)) if one in known]
+    may_be = len(both) == 2 and all(len(_letters(one)) > SHORTEST and not _is_room(one) for one in both)
+    return tuple(sorted(both, key=lambda one: names[one])) if may_be else ()
 
 
 def _is_room(name):
