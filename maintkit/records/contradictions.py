@@ -219,6 +219,11 @@ def _unknown_in_sql(referring, name, table, column):
     in_a_slot = (
         " and position is not null" if (referring, name) == ("modules", "desk") else ""
     )  # else it is in store
+    if (referring, table) == (
+        "repairs",
+        "tickets",
+    ):  # a re-cap has the number of the job that planned it, and answers no complaint
+        in_a_slot = " and action is distinct from 're-cap'"
     written = f'from "{table}"'
     if table == "part_types":  # what a name tells is not written down
         written += f" where source_file is distinct from '{DRAFTED}'"

@@ -3,11 +3,12 @@
 import re
 from dataclasses import dataclass, replace
 
+from maintkit.records.known_words.words import heading_of
 from maintkit.records.tables import TABLE
 
 from .evidence import WORDY
 from .pages import Page
-from .places import SURE
+from .places import PERSONS, SURE
 from .tables import Weighed
 from .values import Cells
 
@@ -27,7 +28,10 @@ class _Told:
 
 def by_kind(page: Page) -> list[Page]:
     """The rows of a sheet that are faults and those that are repairs, as two sheets; the sheet as it is where no column parts them."""
-    found = [one for kinds in page.cells for text in page.cells if (one := _told(page.cells, kinds, text))]
+    may_part = [
+        one for one in page.cells if not PERSONS & {*heading_of(one).every}
+    ]  # who wrote it is no kind of row
+    found = [one for kinds in may_part for text in page.cells if (one := _told(page.cells, kinds, text))]
     if not found:
         return [page]
     told = min(found, key=lambda one: page.cells[one.kinds].different)

@@ -348,6 +348,15 @@ def _numbers_the_work(cells, known, words):
     return words < 1 and cells.counts_up and not cells.share(lambda text: text.casefold() in tickets)
 
 
+def _quotes_reports(table, heading, cells, known):
+    """Whether a heading of work says a number, most of those below it are reports' that other sheets list, and they do not count the rows:
+    then they are these, whatever they are called."""
+    says_number = any(likeness_of_column(heading, "repairs", name) >= SURE for name in ("ticket", "repair"))
+    counts = cells.counts_up and cells.different == len(cells.texts)
+    tickets = known.get("ticket", ()) if table == "repairs" and says_number and not counts else ()
+    return bool(tickets) and cells.share(lambda text: text.casefold() in tickets) >= ENOUGH
+
+
 def _tells_of_work(cells):
     """Whether complaint and work stand in one and the same column, as in a diary."""
     return any(one.deeds >= 0.5 and one.complaints >= 0.5 for one in cells.values())
@@ -366,6 +375,8 @@ def _score(table, name, heading, cells, known, later):
     if owned:
         return 1.3
     by_itself = alone(table, column, own, known)
+    if name in ("ticket", "repair") and _quotes_reports(table, heading, own, known):
+        return 1.2 if name == "ticket" else 0.0
     is_asked = column.choices and asked(name, heading_of(heading), own)
     if words < LEAST_WORDS and not by_itself and not is_asked and column.kind != "date":
         return 0.0  # nothing speaks for it

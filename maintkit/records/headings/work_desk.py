@@ -8,12 +8,16 @@ from maintkit.records.known_words.words import words_in
 
 from .cell_words import quote
 from .places import DESK_AND_SLOT, THE_DESK
+from .work_told import ONE_WORK
 
 TO_WRITE = "…"  # stands for a desk where nothing tells it
 LONG_ENOUGH = 4  # letters of a name that stands in a title by no chance
 NUMBER = re.compile(r"\d+")
 TOLD_BY = ("modules", "fitments")  # tables that say where a module sits
 MOSTLY = 0.5  # share of the modules named that another list has, from which that tells where they sit, and of the work that answers a report
+
+# slots that other desks alone have, of those that work without a desk names, from which it is of several; share of them
+FEWEST_OF_OTHERS, OF_OTHERS = 3, 0.2
 
 
 def desk_of_work(placing, group, fed) -> str:
@@ -28,7 +32,10 @@ def desk_of_work(placing, group, fed) -> str:
     own = {_bare(text) for name in ("position", "serial") for text in group.texts(placing.heading(name))}
     alike = {desk: len(own & slots) for desk, slots in desks.items()}
     most = max(alike, key=alike.get)
-    return most if alike[most] else TO_WRITE
+    of_others = own & set().union(*desks.values()) - desks[most]
+    is_of_several = len(of_others) >= max(FEWEST_OF_OTHERS, OF_OTHERS * len(own))
+    is_of_several = is_of_several and placing.same.get("action") not in ONE_WORK
+    return most if alike[most] and not is_of_several else TO_WRITE
 
 
 def say_whose(fed, desks):
@@ -54,7 +61,7 @@ def desk_asked(desk, same):
     yield from (f"same.{name} = {quote(text)}" for name, text in same.items())
     yield "# No column names the desk, and no list of modules tells it. Until it is told here none of this work is counted for a desk."
     if desk in (TO_WRITE, THE_DESK):
-        yield "# Write its name in the next line:"
+        yield "# Write its name in the next line; where it is of several desks, give each row its desk, or the number of its report:"
     else:
         yield "# Of the desks named elsewhere this one has such slots oftenest. Write another name where it is not that:"
     yield f"# ? same.desk = {quote(desk)}"

@@ -2,7 +2,7 @@
 
 import re
 from functools import cache
-from itertools import dropwhile, takewhile
+from itertools import dropwhile, pairwise, takewhile
 
 from maintkit.actions import ACTIONS
 
@@ -24,6 +24,7 @@ STILL_OR_IDLE = (IDLE | {*words_in("still now again nun jetzt wieder erneut")}) 
 DONE = {*words_in("done finished completed erledigt fertig gemacht nachgeholt erfolgt fait")}
 NOT_DONE = {"to", "zu", "until", "till", "bis"}  # before these
 AFTER_ALL = {*words_in("now then since finally meanwhile jetzt nun inzwischen dann")}
+AS = {"as", "wie", "comme"}  # before planned, of what was done so
 NEAR = 2  # words
 APART = 4  # words, from a negation to what it says of a fault
 HANDLED = {"switch", "pot", "fader", "connector", "lamp", "other"}  # parts that who uses the desk has in hand
@@ -131,6 +132,8 @@ def work_of_text(text: str) -> str:
     ['', 'replace', 'scrap']
     >>> [work_of_text(text) for text in ("dead after the re-cap, joint missed", "hum gone after the re-cap", "forgot the jumper")]
     ['', 're-cap', '']
+    >>> work_of_text("re-cap planned"), work_of_text("re-cap as planned"), work_of_text("Reinigung wie geplant")
+    ('', 're-cap', 'clean')
     >>> work_of_text("recap of yesterday's meeting"), work_of_text("recap of group 2")
     ('', 're-cap')
     """
@@ -395,7 +398,8 @@ def _is_wanted(words, span, clauses):
     ]
     wanted = {*before[-NEAR:]} & vocabulary().wanted_before or {*before[-1:]} & vocabulary().negations
     behind = words[at + length : min(at + length + NEAR, of_clause.stop)]
-    return bool(wanted or {*behind} & vocabulary().wanted_behind) or _is_put_off(words, span, of_clause)
+    still = (word for before, word in pairwise([words[at + length - 1], *behind]) if before not in AS)
+    return bool(wanted or {*still} & vocabulary().wanted_behind) or _is_put_off(words, span, of_clause)
 
 
 def _is_put_off(words, span, of_clause):
