@@ -179,3 +179,11 @@ def test_a_cell_of_two_names_of_which_neither_says_a_room_asks_whether_one_is(tm
     ]
     (tmp_path / "log.csv").write_text("\n".join(["Day,Desk,Chan,What", *lines]) + "\n")
     assert '# ? "Annex" = "Tern"   # if "Annex / Tern" is a desk and its room' in drafted(tmp_path)
+
+
+def test_a_name_written_once_with_a_slip_of_the_pen_is_the_desk_that_is_written_ever_so_often(tmp_path):
+    names = ["Bittern"] * 9 + ["Bitern"] + ["Curlew"] * 4 + ["Culrew"]
+    lines = [f"{day + 1}/1/2026,{where},{day % 3 + 1},hums" for day, where in enumerate(names)]
+    (tmp_path / "log.csv").write_text("\n".join(["Day,Desk,Chan,What", *lines]) + "\n")
+    assert '"Bitern" = "Bittern"   # written so once, a slip of the pen' in drafted(tmp_path)
+    assert rows(tmp_path, BY_DESK) == [("Bittern", 10), ("Culrew", 1), ("Curlew", 4)]

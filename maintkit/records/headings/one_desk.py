@@ -16,6 +16,7 @@ from .short_names import (
     perhaps_a_room,
     perhaps_in_short,
     several_in_one,
+    slips_in,
     supplies_of,
     told_together,
 )
@@ -55,20 +56,24 @@ def one_desk(fed, pages):
         for one, name in in_short(names).items()
         if one not in {*together, *both}
     }
+    slips = {one: name for one, name in slips_in(names).items() if one not in {*together, *both, *short}}
     joined = {**short, **{one: name for one, name in together.items() if one in names}}
-    strangers = _not_listed(fed, names, dict.fromkeys(alike, first) | joined | both)
+    strangers = _not_listed(fed, names, dict.fromkeys(alike, first) | joined | both | slips)
     perhaps = perhaps_in_short(
         joined.get(name, name)
         for name in names.elements()
-        if name not in {*strangers, *both} and not is_plain_gear(name)
+        if name not in {*strangers, *both, *slips} and not is_plain_gear(name)
     )
-    if keyed or alike or joined or both or perhaps or strangers:
+    if keyed or alike or joined or both or slips or perhaps or strangers:
         yield "[spelling.desk]   # the same desk, by other words or in short"
         yield from (
             f"{quote(one)} = {quote(name)}   # so says {sheet}" for one, (name, sheet) in keyed.items()
         )
         yield from (f"{quote(name)} = {quote(first)}" for name in alike)
         yield from (f"{quote(one)} = {quote(name)}" for one, name in joined.items() if one not in alike)
+        for one, name in slips.items():
+            times = "once" if names[one] == 1 else "twice"
+            yield f"{quote(one)} = {quote(joined.get(name, name))}   # written so {times}, a slip of the pen"
         yield from [OF_SEVERAL] if both else ()
         yield from (f"{quote(one)} = {quote(joined.get(name, name))}" for one, name in both.items())
         for one, (room, desk) in {one: told for one in both if (told := perhaps_a_room(one, names))}.items():

@@ -4,6 +4,7 @@ import re
 from collections import Counter, defaultdict
 
 from maintkit.records.folding import fold_desk
+from maintkit.records.known_words.slips import LONG_WORD, slips_of
 from maintkit.records.known_words.words import NUMBERS, fold, is_wholly, says, vocabulary, words_in
 
 SPAN_BEHIND = re.compile(r"([^\W\d].*?)[ #.]*(\d{1,3}) ?[-–] ?(\d{1,3})")  # Heron 9-16
@@ -13,6 +14,7 @@ MOST_CAPITALS = 4  # of a name of letters of one long word
 IDLE = {"the", "das", "no", "nr"}  # words of a name that tell no desk from another
 IN_ONE = re.compile(r"\s*[/(),;|]\s*")  # between two names in one cell
 BOTH = re.compile(r"\s*[/+&,;]\s*|\s+(?:and|und|en|et|y)\s+", re.IGNORECASE)  # between two desks in one cell
+SELDOM, OFTEN = 2, 8  # times that a slip of the pen comes; that the right name comes for each
 ROOMS = {"r", "cr", "control"}  # a room and a control room in short, as words of names of desks
 
 
@@ -181,6 +183,27 @@ def perhaps_a_room(name: str, names: Counter) -> tuple[str, ...]:
     both = [known[one] for one in map(fold_desk, IN_ONE.split(name)) if one in known]
     may_be = len(both) == 2 and all(len(_letters(one)) > SHORTEST and not _is_room(one) for one in both)
     return tuple(sorted(both, key=lambda one: names[one])) if may_be else ()
+
+
+def slips_in(names: Counter) -> dict[str, str]:
+    """The names that come once or twice and are another of them, written ever so often, with a slip of the pen in one long word.
+
+    Examples
+    --------
+    >>> slips_in(Counter({"Bittern": 20, "Bitern": 1, "Little Bittren": 2, "Little Bittern": 20, "Bitterns": 1, "Curlew": 4, "Culrew": 1}))
+    {'Bitern': 'Bittern', 'Little Bittren': 'Little Bittern'}
+    """
+    slips = {}
+    for name in (name for name, many in names.items() if many >= OFTEN):
+        words = _said(name)
+        for at, word in enumerate(words):
+            for slip in slips_of(word) if len(word) >= LONG_WORD and word.isalpha() else ():
+                slips[*words[:at], slip, *words[at + 1 :]] = name
+    return {
+        name: desk
+        for name, many in names.items()
+        if many <= SELDOM and (desk := slips.get(_said(name))) and many * OFTEN <= names[desk]
+    }
 
 
 def _is_room(name):

@@ -25,10 +25,17 @@ def _slips():
     choices = vocabulary().choices
     known = {word for name in ("action", "kind", "outcome") for phrase in choices[name] for word in phrase}
     right = sorted(word for phrase in choices["action"] for word in phrase if len(word) >= LONG_WORD)
-    return {slip: word for word in right for slip in _slips_of(word) if slip not in known}
+    return {slip: word for word in right for slip in slips_of(word) if slip not in known}
 
 
-def _slips_of(word):
+def slips_of(word: str):
+    """Yield what a word becomes with a letter left out, doubled, or changed places with the next.
+
+    Examples
+    --------
+    >>> sorted(set(slips_of("tern")))
+    ['etrn', 'teern', 'ten', 'tenr', 'ter', 'terrn', 'tren', 'trn', 'ttern']
+    """
     for at in range(1, len(word)):
         yield word[:at] + word[at + 1 :]
         yield word[:at] + word[at - 1] + word[at:]
