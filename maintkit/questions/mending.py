@@ -61,6 +61,8 @@ class WhatToMend:
         Files that were not read: in the folder, or beside the file that was.
     fed_nothing : tuple of str
         Lists of which a setting of mapping.toml lets no row in.
+    asked : tuple of str
+        Sheets and files that were not read, of which mapping.toml still asks what they are.
     moving, unknown : int
         Kinds that move an answer, and those of which it cannot be told.
     first : ToMend or None
@@ -80,6 +82,7 @@ class WhatToMend:
     overlooked: tuple[str, ...] = ()
     beside: bool = False
     fed_nothing: tuple[str, ...] = ()
+    asked: tuple[str, ...] = ()
 
 
 def what_to_mend(quarter: Quarter, *, watch=None) -> WhatToMend:
@@ -125,6 +128,7 @@ def what_to_mend(quarter: Quarter, *, watch=None) -> WhatToMend:
         overlooked=quarter.records.overlooked,
         beside=quarter.records.is_one_file,
         fed_nothing=quarter.records.fed_nothing,
+        asked=quarter.records.asked,
     )
 
 

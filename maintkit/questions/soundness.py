@@ -17,7 +17,8 @@ from maintkit.records.unmended import open_turned_away
 class SoundRecords:
     """Problems in rows turned away, rows that contradict others and of how many kinds, and what is missing for an answer: tables
     (``gaps``), ages of so many ``modules`` and ``parts`` (watched), and the work of a desk (``short``); files that were not read
-    (``overlooked``), beside one that was (``beside``) or in the folder; lists of which a setting lets no row in (``fed_nothing``)."""
+    (``overlooked``), beside one that was (``beside``) or in the folder; lists of which a setting lets no row in (``fed_nothing``), and
+    those of which mapping.toml still asks what they are (``asked``)."""
 
     turned_away: int
     contradictions: int
@@ -32,6 +33,7 @@ class SoundRecords:
     overlooked: tuple[str, ...] = ()
     beside: bool = False
     fed_nothing: tuple[str, ...] = ()
+    asked: tuple[str, ...] = ()
 
     counts = counted("turned_away", "contradictions")
 
@@ -74,6 +76,7 @@ def sound_records(quarter: Quarter) -> SoundRecords:
         overlooked=quarter.records.overlooked,
         beside=quarter.records.is_one_file,
         fed_nothing=quarter.records.fed_nothing,
+        asked=quarter.records.asked,
     )
 
 

@@ -175,6 +175,7 @@ def _keep(connection, source, layout, prepared, named, today, desks):
         drafted,
         layout.overlooked,
         fed_nothing=_fed_nothing(layout, counts),
+        asked=layout.asked,
     )
 
 

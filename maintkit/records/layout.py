@@ -31,12 +31,13 @@ KINDS_READ = (*TEXTS, ".xlsx")
 @dataclass(frozen=True)
 class Layout:
     """What will be loaded, in the order of the tables, and the names of what will not be read; ``overlooked`` of it are the files that may
-    hold records and that nobody said to leave."""
+    hold records and that nobody said to leave, ``asked`` those of which mapping.toml still asks what they are."""
 
     tables: tuple[PlannedTable, ...]
     unread: tuple[str, ...]
     spelling: tuple[tuple[str, str, str, str | None], ...] = ()
     overlooked: tuple[str, ...] = ()
+    asked: tuple[str, ...] = ()
 
     @property
     def record_tables(self) -> tuple[Table, ...]:
@@ -87,7 +88,7 @@ def plan_layout(source: Path, mapping: Mapping, *, stored=frozenset()) -> Layout
         heading twice, a file that cannot be read. Nothing has been loaded then.
     """
     parts, others = find_parts(source, mapping)
-    found, unread, strange, faults = _match(parts, mapping)
+    found, unread, strange, asked, faults = _match(parts, mapping)
     unmatched = bool(faults)
     faults += _not_there(mapping, parts)
     planned = []
@@ -105,7 +106,8 @@ def plan_layout(source: Path, mapping: Mapping, *, stored=frozenset()) -> Layout
     faults += headings_not_there(planned)
     planned = _with_what_else_they_hold(_told_apart(planned))
     overlooked = tuple(sorted({*strange, *_left_shut(source, others, mapping, found)}))
-    layout = Layout(tuple(planned), tuple(sorted({*unread, *others})), mapping.spelling, overlooked)
+    unread = tuple(sorted({*unread, *others}))
+    layout = Layout(tuple(planned), unread, mapping.spelling, overlooked, tuple(asked))
     used = {plan.sheet.book for plan in planned}
     for book in {part.book for part in parts if part.book and (faults or part.book not in used)}:
         book.close()
@@ -245,7 +247,7 @@ def _parts_of(path, *, alone=False, by_title=False):
 def _match(parts, mapping):
     """Parts and their sections by table, as mapping.toml says or by their own name; the rest is unread or a fault.
 
-    The names of whole workbooks among the unread that nothing makes a table are given once more.
+    The names of whole workbooks among the unread that nothing makes a table are given once more, and those of which mapping.toml asks.
     """
     found, unread, strange, faults = {}, [], [], []
     for part in parts:
@@ -270,8 +272,9 @@ def _match(parts, mapping):
         else:
             faults.append(_no_table(part, bare))
     read = {part.path for some in found.values() for part, _ in some if not part.alone}
-    names = (f"{one.path.name}, sheet {one.title}" if one.path in read else one.name for one in unread)
-    return found, names, [path.name for path in strange if path not in read], faults
+    names = {one: f"{one.path.name}, sheet {one.title}" if one.path in read else one.name for one in unread}
+    asked = [name for one, name in names.items() if any(map(one.is_named_by, mapping.asked))]
+    return found, names.values(), [path.name for path in strange if path not in read], asked, faults
 
 
 def _left_shut(source, others, mapping, found):

@@ -2,7 +2,7 @@
 
 import re
 import tomllib
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from difflib import get_close_matches
 from itertools import chain
@@ -17,6 +17,9 @@ from .toml_text import beside, parse_toml
 FILE_NAME = "mapping.toml"
 LEAVE_OUT = "leave out"
 AS_IT_IS = "as it is"
+ASKED = re.compile(
+    r"^(?:# \? )+(file|sheet) = (\".*?\"|\[.*\])(?:   #.*)?$", re.MULTILINE
+)  # as drafts write it
 EXAMPLE = 'Such as: [tickets] file = "faults.csv" date_format = "%d.%m.%Y".'
 
 
@@ -139,7 +142,8 @@ class Mapping:
     """The whole of mapping.toml: the sections of each table, files or sheets not to read, the day they are from.
 
     ``as_of`` is the last day the records can hold; the day of loading when it is None. ``spelling`` tells which names
-    are one: column, desk ('' for every one), as written, as shown (None: a name of its own). ``desks`` is what it says of desks.
+    are one: column, desk ('' for every one), as written, as shown (None: a name of its own). ``desks`` is what it says of desks, ``asked`` the
+    files and sheets of sections that are still questions.
     """
 
     tables: dict[str, tuple[TableMapping, ...]] = field(default_factory=dict)
@@ -147,6 +151,7 @@ class Mapping:
     as_of: date | None = None
     spelling: tuple[tuple[str, str, str, str | None], ...] = ()
     desks: dict[str, DeskTold] = field(default_factory=dict)
+    asked: tuple[TableMapping, ...] = ()
 
     def sections(self, table: str) -> tuple[TableMapping, ...]:
         """The sections about a table, in the order they stand."""
@@ -200,9 +205,27 @@ def load_mapping(source: Path) -> Mapping:
     except OSError as error:
         raise MappingError(f"{FILE_NAME} cannot be read: {error.strerror}.") from error
     try:
-        return mapping_of(parse_toml(text), path.parent)
+        return replace(mapping_of(parse_toml(text), path.parent), asked=tuple(_asked_in(text)))
     except tomllib.TOMLDecodeError as error:
         raise MappingError(_not_toml(text, str(error))) from error
+
+
+def _asked_in(text):
+    """Yield the files and sheets that the lines of a drafted section name which are still questions."""
+    files = ()
+    for name, value in ASKED.findall(text):
+        try:
+            (given,) = parse_toml(f"names = {value}").values()
+        except tomllib.TOMLDecodeError:
+            continue
+        named = (given,) if isinstance(given, str) else tuple(given)
+        if name == "sheet":
+            yield TableMapping(files=files, sheets=named)
+        elif files:
+            yield TableMapping(files=files)
+        files = named if name == "file" else ()
+    if files:
+        yield TableMapping(files=files)
 
 
 def _not_toml(text, error):

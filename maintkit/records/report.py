@@ -51,7 +51,8 @@ class FileCount:
 
 @dataclass(frozen=True)
 class LoadReport:
-    """What one load did: counts a file, rows turned away, cells changed, and names that were not read; those ``overlooked`` may hold records. Of ``fed_nothing`` a
+    """What one load did: counts a file, rows turned away, cells changed, and names that were not read; those ``overlooked`` may hold records, of those ``asked`` mapping.toml
+    still asks what they are. Of ``fed_nothing`` a
     setting by which rows are picked, named in brackets, lets none in.
 
     ``as_of`` is the last day that the records can hold, where mapping.toml says so. ``str()`` gives the table a technician reads.
@@ -68,6 +69,7 @@ class LoadReport:
     overlooked: tuple[str, ...] = ()
     as_of: date | None = None
     fed_nothing: tuple[str, ...] = ()
+    asked: tuple[str, ...] = ()
 
     @property
     def rows_in(self) -> int:

@@ -71,6 +71,11 @@ class Records:
         return self.report.fed_nothing if self.report else ()
 
     @property
+    def asked(self) -> tuple[str, ...]:
+        """Sheets and files that were not read, of which mapping.toml still asks what they are; none where a store was opened."""
+        return self.report.asked if self.report else ()
+
+    @property
     def is_one_file(self) -> bool:
         """Whether they were read from one file alone."""
         return Path(self.source).is_file()

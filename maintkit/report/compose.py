@@ -76,7 +76,7 @@ def gather(quarter, findings: dict) -> tuple[made.Page, dict]:
 
 def _warnings(read, sound):
     """What a reader must know before anything else."""
-    if sound is not None and (sound.overlooked or sound.fed_nothing):
+    if sound is not None and (sound.overlooked or sound.fed_nothing or sound.asked):
         yield told("sound_records", sound)["unread"]
     if read is not None and (read.lost or read.drafted or read.nowhere):
         yield told("how_it_was_read", read)["title"]

@@ -1,11 +1,13 @@
 """A sheet that may be of either of two tables is of neither until the technician says which."""
 
+import html
 import tomllib
 from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
 
+from maintkit.check import check_records
 from maintkit.records.errors import RecordsError
 from maintkit.records.headings import draft_mapping, write_draft
 from maintkit.records.headings.doubts import asked_of
@@ -14,6 +16,9 @@ from maintkit.records.headings.places import Placing
 from maintkit.records.headings.sections import Section
 from maintkit.records.headings.tables import Weighed
 from maintkit.records.store import open_records
+from maintkit.review import review_records
+from tests.first_contact.as_drafted import drafted
+from tests.first_contact.test_shapes_of_books import workbook
 
 # Its words are of a language that words.toml does not have: dates, names, a part here and there.
 UNSURE = """\
@@ -105,3 +110,57 @@ def test_a_section_that_lacks_its_desk_is_asked_for_once_a_line_among_others_tha
             "columns": {"Ch": "position", "back in": "fitted_on"},
         }
     }
+
+
+ROOMS = {
+    "Studio 1 Ferry": [
+        ("Date", "Ch", "What was wrong"),
+        *((f"2025-01-{day:02}", day % 5 + 1, "crackles") for day in range(1, 13)),
+    ],
+    "Studio 2 Marlow": [
+        ("Date", "Ch", "What was wrong"),
+        *((f"2025-02-{day:02}", day % 4 + 1, "no sound") for day in range(1, 13)),
+    ],
+    "Dub room": [
+        ("day", "where", "what happened", "done by", "hrs"),
+        ("2025-01-17", "Ch8", "mic amp noisy, replaced Q1 Q2", "BK", 1.5),
+        ("2025-02-05", "Ch16", "fader motor stuck, cleaned", "PR", 1),
+        ("2025-02-11", "Ch2", "no sound from group 1, relay", "BK", 1),
+        ("2025-03-10", "Ch8", "mic amp noisy again, this time the input cap", "BK", 2),
+        ("2025-03-28", "Ch12", "button cap fell off, glued", "PR", 0.25),
+        ("2025-04-26", "Ch4", "left output low, K3 relay", "BK", 1),
+    ],
+}
+
+
+@pytest.fixture
+def rooms(tmp_path):
+    workbook(tmp_path, "rooms.xlsx", **ROOMS)
+    draft = drafted(tmp_path)
+    assert '["Dub room"] may be a list of tickets or a list of repairs' in draft
+    return tmp_path
+
+
+def test_every_question_of_a_sheet_of_two_minds_answered_gives_a_mapping_that_loads(rooms):
+    path = rooms / "mapping.toml"
+    path.write_text(path.read_text(encoding="utf-8").replace("# ? ", ""), encoding="utf-8")
+    records = open_records(rooms)
+    told = "select desk, count(*) from tickets group by 1 order by 1"
+    assert records.connection.sql(told).fetchall() == [
+        ("Dub room", 6),
+        ("Studio 1 Ferry", 12),
+        ("Studio 2 Marlow", 12),
+    ]
+    assert records.asked == ()
+    records.close()
+
+
+def test_a_sheet_that_is_asked_about_and_not_read_is_said_before_anything_else(rooms):
+    said = (
+        "rooms.xlsx, sheet Dub room was not read, and nothing in it is counted: mapping.toml asks what it is. Take the # ? from its lines there, "
+        "or take these lines away."
+    )
+    assert said in str(check_records(rooms, "2025Q1"))
+    review_records(rooms, "2025Q1", rooms / "out")
+    page = (rooms / "out" / "report.html").read_text(encoding="utf-8")
+    assert said in html.unescape(page).partition("In short")[0]

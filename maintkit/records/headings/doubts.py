@@ -1,29 +1,25 @@
 """Sections as the lines of a draft, and sheets of which nothing is read until a question is answered: of two minds, guessed, undated, planned."""
 
+from dataclasses import dataclass
+
 from .cell_words import listed
 from .groups import Group
 from .guess import guessed, undated_list, work_told
 from .planned_apart import planned_apart
-from .sections import BY_CELLS, sections_of
+from .sections import BY_CELLS, Section, sections_of
 from .sheet_desks import SheetDesks
-from .tables import is_named
+from .tables import Weighed, is_named
 
 
 def bodies(sections, others=()):
     """The lines of sections, one after the other; of one that lacks what a row needs all as questions. ``others`` stand beside them."""
-    tables = [section.placing.table for section in (*sections, *others)]
     for section in sections:
-        name = section.placing.table
-        many = tables.count(name) > 1
-        lines = [f"[[{name}]]" if many else f"[{name}]", *section.lines]
+        lines = _body(section, (*sections, *others))
         if section.lacks:
             same = ", ".join(f'{column.name} = "…"' for column in section.lacks)
             yield f"# {', '.join(page.name for page in section.pages)}: {section.wants}."
             yield "# Nothing of it is read until you write it here, one for all rows, and take away the # ? of every line:"
-            given = next((line for line in lines if line.startswith("same = {")), "same = { }")
-            rest = [line for line in lines[1:] if line and line != given]
-            given = given.replace("{", f"{{ {same}{'' if given == 'same = { }' else ','}", 1)
-            lines = [as_question(line) for line in (lines[0], given, *rest)]
+            lines = [as_question(line) for line in _with_what_it_lacks(lines, same)]
         elif section.by_day:
             yield f"# {', '.join(page.name for page in section.pages)}: each entry is of a quarter, and {section.by_day} tells faults and work day by day. What both tell would count"
             yield "# twice, so nothing of it is read. If it is told here alone, take the # ? from every line:"
@@ -32,22 +28,58 @@ def bodies(sections, others=()):
         yield ""
 
 
-def one_of_two(group: Group, tables, source):
-    """The lines of a group of sheets that may be of either of two tables: both as questions, neither holds."""
+def _body(section, every):
+    """The lines of a section with its name above them, as that of one of several where others of ``every`` section are of its table."""
+    name = section.placing.table
+    many = any(one.placing.table == name for one in every if one is not section)
+    return [f"[[{name}]]" if many else f"[{name}]", *section.lines]
+
+
+def _with_what_it_lacks(lines, same):
+    """The lines of a section with what a row needs and no column says, to be written for all rows."""
+    given = next((line for line in lines if line.startswith("same = {")), "same = { }")
+    rest = [line for line in lines[1:] if line and line != given]
+    return [lines[0], given.replace("{", f"{{ {same}{'' if given == 'same = { }' else ','}", 1), *rest]
+
+
+@dataclass(frozen=True)
+class InDoubt:
+    """A group of sheets that may be of either of two tables, with the sections of each."""
+
+    group: Group
+    tables: Weighed
+    either: tuple[tuple[Section, ...], tuple[Section, ...]]
+
+    @property
+    def sections(self):
+        return (*self.either[0], *self.either[1])
+
+
+def in_doubt_between(group: Group, tables, source, desks) -> InDoubt:
+    """A group of sheets of two minds, and the sections that it would have; its sheets may be called by their desks."""
+    some = (tuple(_sections(group, some, source, desks)) for some in (tables.likely, tables.rival))
+    return InDoubt(group, tables, tuple(some))
+
+
+def one_of_two(doubt: InDoubt, others):
+    """The lines of a group of sheets that may be of either of two tables: both as questions, neither holds; ``others`` are all sections, be
+    they questions."""
+    group, tables = doubt.group, doubt.tables
     names = listed([page.name for page in group.pages])
     yield from (
         f"# {names} may be {either(tables)}. Nothing of it is read until",
         "# you say which: take the # ? from the beginning of every line of the one that it is.",
     )
-    for some in (tables.likely, tables.rival):
+    for some, sections in zip((tables.likely, tables.rival), doubt.either, strict=True):
         yield f"# If it is {_named(some)}:"
-        yield from asked_of(_sections(group, some, source))
+        yield from asked_of(sections, others)
 
 
-def _sections(group, placing_list, source):
+def _sections(group, placing_list, source, desks=SheetDesks()):
     """The sections of a group of sheets, that of planned work among reports with them."""
-    yield from (one for placing in placing_list for one in sections_of(group, placing, placing_list, source))
-    yield from planned_apart(group, placing_list, placing_list, source, SheetDesks())
+    for placing in placing_list:
+        yield from sections_of(group, placing, placing_list, source, desks)
+    yield from planned_apart(group, placing_list, placing_list, source, desks)
 
 
 def guesses_of(fed):
@@ -56,13 +88,17 @@ def guesses_of(fed):
     return [(group, placing) for group, placing in found if placing]
 
 
-def guess_lines(group, placing, source):
+def guess_sections(group, placing, source) -> list[Section]:
+    """The sections of a sheet of which no heading is known, were it a list of faults or of work."""
+    return [*_sections(group, [placing, *work_told(placing, group.cells)], source)]
+
+
+def guess_lines(group, placing, sections, others):
     """The lines of a sheet of which no heading is known, were it a list of faults or of work: all of them questions."""
     what = "faults" if placing.table == "tickets" else "planned work" if "planned" in placing.same else "work"
     yield f"# The headings of {', '.join(page.name for page in group.pages)} say too little. Were it a list of {what}, its columns would be these, by their cells"
     yield "# alone. Look them through, change what is wrong, and take the # ? from the beginning of every line; and the line that begins with ignore."
-    lines = asked_of(_sections(group, [placing, *work_told(placing, group.cells)], source))
-    yield from (line.removesuffix(BY_CELLS) for line in lines)
+    yield from (line.removesuffix(BY_CELLS) for line in asked_of(sections, others))
 
 
 def undated(fed, source):
@@ -76,22 +112,23 @@ def undated(fed, source):
     ]
 
 
-def calendar_lines(group: Group, placing, source):
+def calendar_lines(group: Group, placing, sections, others):
     """The lines of a sheet whose rows hold the days on which work is planned: all of them questions."""
     name, days = group.pages[0].name, len(group.texts(placing.heading("done_on")))
     yield f"# {name}: a row holds up to {len(group.pages[0].groups)} days one behind the other, {days:,} in all. That is a calendar of planned work and no"
     yield "# list of faults, so nothing of it is read. If the work was done on these days, and is to count as planned work, take the # ? from every line:"
-    yield from asked_of(sections_of(group, placing, [placing], source))
+    yield from asked_of(sections, others)
 
 
 def asked_of(sections, others=()):
     """The lines of some sections, each of them a question; ``others`` stand beside them."""
-    sections = [*sections]
     for section in sections:
-        beside = [*others, *(one for one in sections if one is not section)]
-        is_asked = section.lacks or section.by_day  # as a whole
-        for line in bodies([section], beside):
-            yield line and (line if is_asked else as_question(line))
+        lines = _body(section, (*sections, *others))
+        if section.lacks:
+            yield f"# Write what stands for … in it: {section.wants}."
+            lines = _with_what_it_lacks(lines, ", ".join(f'{one.name} = "…"' for one in section.lacks))
+        yield from (line and as_question(line) for line in lines)
+        yield ""
 
 
 def as_question(line):

@@ -1,7 +1,6 @@
 """A drafted mapping.toml: what each sheet is, where its headings go, how it is written, and what is left to ask."""
 
 import tomllib
-from collections import defaultdict
 from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
@@ -20,7 +19,9 @@ from .doubts import (
     calendar_lines,
     either,
     guess_lines,
+    guess_sections,
     guesses_of,
+    in_doubt_between,
     one_of_two,
     told_by_the_month,
     twice_lines,
@@ -48,6 +49,7 @@ from .one_desk import called_in, desks_named, one_desk, which_desks
 from .one_module import one_module
 from .one_part import one_part
 from .pages import read_pages
+from .placed import placed_and_not
 from .places import DESK_AND_SLOT, SURE, THE_DESK, Placing
 from .planned_apart import planned_apart
 from .prose import with_entries
@@ -130,15 +132,19 @@ def draft_mapping(source) -> Draft:
     of_cards = card_sections(cards, source)
     fed = _numbers_told_apart(_placed([page for page in pages if page not in cards]))
     sections = _sections(fed, source)
-    in_doubt = [(_beside_others(group, tables, fed), tables) for group, tables in fed if tables.rival]
+    in_doubt = _of_two_minds(fed, source)
     planned = [(group, own) for group, _ in fed if (own := planned_work(group.pages[0], group.cells))]
     of_reports = any(one.placing.table in ("tickets", "repairs") for one in sections)
     guesses = [] if sections or in_doubt or planned else guesses_of(fed)
     if not (of_reports or in_doubt or planned or guesses):
         sections = [*undated(fed, source), *sections]
+    planned = [(group, own, sections_of(group, own, [own], source)) for group, own in planned]
+    guesses = [(group, own, guess_sections(group, own, source)) for group, own in guesses]
+    own = [*(doubt.sections for doubt in in_doubt), *(some for *_, some in planned + guesses)]
+    every = [*sections, *of_cards, *(one for some in own for one in some)]
     used = {page for section in sections for page in section.pages}
     read = {page for section in sections if not section.lacks for page in section.pages}
-    asked = {page for group, _ in in_doubt for page in group.pages} | {*cards}
+    asked = {page for doubt in in_doubt for page in doubt.group.pages} | {*cards}
     unused = [page for page in pages if page not in used | asked]
     keys = {legend.sheet for group, _ in fed for legend in (group.legends | group.shorthand).values()}
     nowhere = [_called(page) for page in unused if page.name not in keys]
@@ -155,12 +161,12 @@ def draft_mapping(source) -> Draft:
         *twice_lines(twice),
         *([] if sections or in_doubt or guesses or planned else without_days(unused)),
         *purchases_told(unused),
-        *bodies(sections, of_cards),
+        *bodies(sections, every),
         *(line for lines in (of_desks, one_module(fed), one_part(fed)) for line in lines),
-        *(line for group, tables in in_doubt for line in one_of_two(group, tables, source)),
-        *(line for group, placing in planned for line in calendar_lines(group, placing, source)),
-        *(line for group, placing in guesses for line in guess_lines(group, placing, source)),
-        *card_lines(of_cards, sections),
+        *(line for doubt in in_doubt for line in one_of_two(doubt, every)),
+        *(line for one in planned for line in calendar_lines(*one, every)),
+        *(line for one in guesses for line in guess_lines(*one, every)),
+        *card_lines(of_cards, every),
         *which_desks(sections),
         "",
     ]
@@ -168,20 +174,24 @@ def draft_mapping(source) -> Draft:
     return Draft(
         source,
         "\n".join(lines),
-        *_placed_and_not([page for page in pages if page in used], sections),
+        *placed_and_not([page for page in pages if page in used], sections),
         sum(section.asks for section in sections)
         + sum(line.startswith("# ? ") for line in of_desks)
-        + len(in_doubt)
-        + len(planned)
-        + len(guesses)
-        + len(cards),
-        {page.name: either(tables) for group, tables in in_doubt for page in group.pages},
+        + len([*in_doubt, *planned, *guesses, *cards]),
+        {page.name: either(doubt.tables) for doubt in in_doubt for page in doubt.group.pages},
         unread,
-        tuple(page.name for group, _ in guesses for page in group.pages),
+        tuple(page.name for group, *_ in guesses for page in group.pages),
         waiting,
         _names(page for page in unused if page.is_unread_grid),
         twice,
     )
+
+
+def _of_two_minds(fed, source):
+    """The groups of sheets that may be of either of two tables, with the sections of each."""
+    doubtful = [(_beside_others(group, tables, fed), tables) for group, tables in fed if tables.rival]
+    desks = _desks_of_sheets(fed, doubtful=True)
+    return [in_doubt_between(group, tables, source, desks) for group, tables in doubtful]
 
 
 def _beside_others(group, tables, fed):
@@ -208,11 +218,7 @@ def _called(page):
 def _sections(fed, source):
     """The sections of all groups whose table is sure, in the order of the tables."""
     sure = [(group, tables.likely) for group, tables in fed if not tables.rival]
-    deskless = [
-        (group, one) for group, likely in sure for one in likely if one.table == "tickets" and lacks_desk(one)
-    ]
-    by_day = [(group, one) for group, one in deskless if not _is_by_the_quarter(group.pages)]
-    desks = sheet_desks(by_day or deskless, {*desks_named(fed)})
+    desks = _desks_of_sheets(fed)
     listed = frozenset(map(fold_desk, desks_named(fed, ("modules", "desks"))))
     sections, others = [], []
     of_work = [group for group, likely in sure for one in likely if one.table == "repairs"]
@@ -245,6 +251,18 @@ def _sections(fed, source):
         others += [one for group, (moves,) in sure for one in swaps_of(group, moves, source)]
     found = sorted(sections + others, key=lambda one: list(TABLE).index(one.placing.table))
     return [replace(one, by_day=_told_by_day(one, found)) for one in found]
+
+
+def _desks_of_sheets(fed, *, doubtful=False):
+    """What the names of sheets of reports without a desk say of their desks, those that are ``doubtful`` reports among them."""
+    deskless = [
+        (group, one)
+        for group, tables in fed
+        for one in ((*tables.likely, *tables.rival) if doubtful or not tables.rival else ())
+        if one.table == "tickets" and lacks_desk(one)
+    ]
+    by_day = [(group, one) for group, one in deskless if not _is_by_the_quarter(group.pages)]
+    return sheet_desks(by_day or deskless, {*desks_named(fed)})
 
 
 def _is_by_the_quarter(pages):
@@ -417,27 +435,6 @@ def _keys(fed):
             if likeness_of_column(heading, "repairs", "ticket") >= LEAST_WORDS:
                 found["said ticket"].update(one.folded)
     return found
-
-
-def _placed_and_not(pages, sections):
-    """Of each sheet by name: where its headings are placed, and those that have no place."""
-    placed, unplaced = defaultdict(dict), defaultdict(dict)
-    for page in pages:
-        places, own = _places(page, sections), placed[page.name]
-        own |= {heading: (*own.get(heading, ()), *names) for heading, names in places.items()}
-        unplaced[page.name] |= dict.fromkeys(heading for heading in page.cells if heading not in places)
-    return dict(placed), {name: tuple(headings) for name, headings in unplaced.items()}
-
-
-def _places(page, sections):
-    """Where the headings of a sheet are placed."""
-    places = defaultdict(tuple)
-    for placing in (section.placing for section in sections if page in section.pages):
-        for heading, (name, _) in placing.columns.items():
-            places[heading] += (f"{placing.table}.{name}",)
-        for heading in placing.split:
-            places[heading] += tuple(f"{placing.table}.{name}" for name in DESK_AND_SLOT)
-    return {heading: places[heading] for heading in page.cells if heading in places}
 
 
 def _top(nowhere, unread, waits, source):
