@@ -65,3 +65,31 @@ def test_a_recap_of_every_channel_and_the_snags_since(tmp_path):
     ]
     assert work == [("clean", 1), ("re-cap", 6), ("re-solder", 1), ("replace", 4), ("test", 1)]
     assert rows(tmp_path, "select count(*) from tickets") == [(7,)]
+
+
+def test_a_list_in_doubt_beside_one_of_faults_lends_it_no_slots(tmp_path):
+    left = ["Ch", "serial", "2nd round", "audio caps", "PSU decoupl.", "aligned", "back in", "notes"]
+    done = [
+        (at, f"S{120 - at}", "?" if at == 5 else f"{('Mar', 'Apr', 'May', 'Jun')[at // 2 % 4]} 2017", f"2024-1{at // 8}-2{at % 5}", "✓", "✓", f"2024-1{at // 8}-2{at % 5 + 2}", "pads lifting" if at == 3 else "")
+        for at in range(1, 9)
+    ]  # fmt: skip
+    faults = [
+        (
+            f"{at + 4}.{at % 9 + 1}.25",
+            ("Heron", "Wren")[at % 2],
+            at + 20,
+            ("no sound", "crackly", "hum", "mute LED dead")[at % 4],
+            ("yes", "C9", "cleaned")[at % 3],
+        )
+        for at in range(12)
+    ]
+    rows_below = zip([*done, *[(None,) * 8] * 4], faults, strict=True)
+    sheet = [
+        ["Re-cap, 3rd time round"],
+        [*left, None, "when", "desk", "ch.", "what", "fixed?"],
+        *([*one, *GAP, *other] for one, other in rows_below),
+    ]
+    workbook(tmp_path, "book.xlsx", Heron=sheet)
+    _, found = loaded(tmp_path, "select desk, position from tickets")
+    assert sorted(int(slot) for _, slot in found) == [*range(20, 32)]
+    assert {desk for desk, _ in found} == {"Heron", "Wren"}

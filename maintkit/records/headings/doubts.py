@@ -65,7 +65,7 @@ def one_of_two(doubt: InDoubt, others):
     """The lines of a group of sheets that may be of either of two tables: both as questions, neither holds; ``others`` are all sections, be
     they questions."""
     group, tables = doubt.group, doubt.tables
-    names = listed([page.name for page in group.pages])
+    names = listed([_named_by_its_first(page) for page in group.pages])
     yield from (
         f"# {names} may be {either(tables)}. Nothing of it is read until",
         "# you say which: take the # ? from the beginning of every line of the one that it is.",
@@ -73,6 +73,11 @@ def one_of_two(doubt: InDoubt, others):
     for some, sections in zip((tables.likely, tables.rival), doubt.either, strict=True):
         yield f"# If it is {_named(some)}:"
         yield from asked_of(sections, others)
+
+
+def _named_by_its_first(page):
+    """How a sheet is called, one of several lists beside each other with its first heading."""
+    return f"{page.name}, from {next(iter(page.cells))} on" if page.others else page.name
 
 
 def _sections(group, placing_list, source, desks=SheetDesks()):

@@ -119,9 +119,11 @@ def as_in_other_years(fed):
     sure = {}
     for group, tables in fed:
         if tables.likely and not tables.rival:
-            sure.setdefault(_without_numbers(group), []).append([one.table for one in tables.likely])
+            tables_of = sure.setdefault(_without_numbers(group), [])
+            tables_of.append((_names(group), [one.table for one in tables.likely]))
     for group, tables in fed:
-        of_others = sure.get(_without_numbers(group), [[]])
+        others = sure.get(_without_numbers(group), [])  # but for lists beside it on its own sheet
+        of_others = [some for names, some in others if names != _names(group)] or [[]]
         both = [some for some in (tables.likely, tables.rival) if [one.table for one in some] == of_others[0]]
         is_one = tables.rival and both and all(some == of_others[0] for some in of_others)
         yield group, Weighed(both[0]) if is_one else tables
@@ -129,5 +131,8 @@ def as_in_other_years(fed):
 
 def _without_numbers(group):
     """The names of a group's sheets and files with a sign for each number in them."""
-    names = ((page.part.path.stem, page.part.title) for page in group.pages)
-    return frozenset(tuple(re.sub(r"\d+", "#", name or "") for name in pair) for pair in names)
+    return frozenset(tuple(re.sub(r"\d+", "#", name) for name in pair) for pair in _names(group))
+
+
+def _names(group):
+    return frozenset((page.part.path.stem, page.part.title or "") for page in group.pages)

@@ -17,5 +17,10 @@ def parted(page: Page) -> list[Page]:
         return [page]  # an empty column within one table, for the rows go on beyond it
     told = [placings(Group((side,), side.cells)) for side in sides]
     again = any(heading.endswith(SECOND) for heading in page.cells)  # two lists of one kind
-    is_one = any if again else all
+    is_one = any if again or _name_places_each(told) else all
     return sides if sides and is_one(one.likely and not one.rival for one in told) else [page]
+
+
+def _name_places_each(told):
+    """Whether each side is a table, be it in doubt which, and has slots of its own, as one table with an empty column in it has not."""
+    return all(any(one.heading("position") for one in side.likely) for side in told)
