@@ -53,7 +53,12 @@ def _sections_of(group, likely, source, desks, told, words, *, done):
     }
     given = repairs.same | {"planned": "yes"} | ({} if tickets.heading("desk") else {"desk": THE_DESK})
     own = {heading: one for heading, one in repairs.columns.items() if one[0] != "ticket"}
-    placing = replace(repairs, columns=where | own, split=tickets.split, same=given)
+    of_reports = {
+        one: tuple(name if "." in name else f"tickets.{name}" for name in some)
+        for one, some in tickets.doubtful.items()
+    }
+    doubtful = repairs.doubtful | of_reports
+    placing = replace(repairs, columns=where | own, doubtful=doubtful, split=tickets.split, same=given)
     if done != repairs.heading("action"):
         placing.columns.pop(repairs.heading("action"), None)
         placing.same.pop("action", None)  # of rows with a part, that it was replaced

@@ -94,7 +94,7 @@ NOT_SAID = (
 )
 
 WHOSE_MINUTES = (
-    "may be session time that was lost, or the time that the work took. Where it was lost, put this line"
+    "may be session time that was lost, or the time that the work took. Where it was lost, take the # ? away:"
 )
 
 REPLACED = "# No column says what was done: a row with a part is taken as that part replaced."
@@ -194,7 +194,6 @@ def _lines(group, placing, placing_list, source, pages, desk):
         *rows_that_count(placing, placing_list, group, pages),
         *no_reports(group, placing_list, placing),
         *rows_of_one_report(group, placing_list),
-        *_asked_columns(placing),
         *several_told(
             placing, group, "position" in looked_up, _names_and_slots(placing, placing_list, group)
         ),
@@ -206,7 +205,7 @@ def _lines(group, placing, placing_list, source, pages, desk):
     foreign = _foreign(placing, hidden, states)
     free = _without_a_place(group, placing_list)
     places = list(_places_asked(placing, free, slots=not in_text)) if no_desk else []
-    places += slot_asked(placing, group)
+    places += [*slot_asked(placing, group), *_asked_columns(placing, placing_list)]
     if foreign or places:
         stands_for = _stands_for_slots(placing, placing_list, in_text)
         lines += ["", f"[{table.name}.columns]", *foreign, *stands_for, *places]
@@ -428,13 +427,18 @@ def _by_line(group, placing):
     yield f"by_line = {{ {words} }}"
 
 
-def _asked_columns(placing):
-    for heading, names in placing.doubtful.items():
-        why = "fits more than one column. Put the line that is right" if names[1:] else WHOSE_MINUTES
-        yield f"# {quote(heading)} {why} under its section of columns:"
-        for name in names:
-            table, _, column = name.rpartition(".")
-            yield f"# ? {quote(heading)} = {quote(column)}   # under [{table or placing.table}.columns]"
+def _asked_columns(placing, placing_list):
+    """The questions of headings that fit several columns, of this table or of one of those that the sheet feeds."""
+    both = {**{one.table: one for one in placing_list}, placing.table: placing}.values()
+    for heading, table, names in (
+        (one, own.table, some) for own in both for one, some in own.doubtful.items()
+    ):
+        places = [(of or table, column) for of, _, column in (name.rpartition(".") for name in names)]
+        told = [f"{column}{'' if of == placing.table else f' under [{of}.columns]'}" for of, column in places]
+        why = f"fits more than one column, {' and '.join(told)}. Take the # ? from the line that is right:"
+        mine = [column for of, column in places if of == placing.table]
+        yield from [f"# {quote(heading)} {why if names[1:] else WHOSE_MINUTES}"] if mine else []
+        yield from (f"# ? {quote(heading)} = {quote(column)}" for column in mine)
 
 
 def _kept_beside(group, placing_list):
