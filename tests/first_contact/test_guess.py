@@ -7,6 +7,7 @@ from maintkit.records.headings import draft_mapping
 from maintkit.records.headings.guess import fault_list
 from maintkit.records.headings.values import Cells
 from maintkit.records.store import open_records
+from tests.first_contact.test_shapes_of_books import workbook
 
 BOOK = """Kiedy;Czego;Nr;Co było słychać;Co zrobiłem
 06-01-2025;duży stół;12;trzeszczy przy kręceniu;potencjometr przemyty
@@ -48,6 +49,19 @@ def test_it_is_read_once_the_question_is_answered(book):
     assert (records.report.kept, records.report.turned_away) == (4, ())
     rows = records.connection.sql("select desk, position, symptom from tickets order by raised_on").fetchall()
     assert rows[0] == ("duży stół", "12", "trzeszczy przy kręceniu")
+    records.close()
+
+
+def test_the_line_of_what_is_ignored_is_spoken_of_where_there_is_one(book, tmp_path):
+    assert "and its name out of the line that begins with ignore." in draft_mapping(book).text
+    folder = tmp_path / "in a workbook"
+    folder.mkdir()
+    workbook(folder, "dziennik.xlsx", Karta=[line.split(";") for line in BOOK.splitlines()])
+    text = draft_mapping(folder).text
+    assert '# ? sheet = "Karta"' in text and "ignore" not in text
+    (folder / "mapping.toml").write_text(text.replace("# ? ", ""), encoding="utf-8")
+    records = open_records(folder)
+    assert records.report.kept == 4
     records.close()
 
 

@@ -98,11 +98,13 @@ def guess_sections(group, placing, source) -> list[Section]:
     return [*_sections(group, [placing, *work_told(placing, group.cells)], source)]
 
 
-def guess_lines(group, placing, sections, others):
+def guess_lines(group, placing, sections, others, ignored):
     """The lines of a sheet of which no heading is known, were it a list of faults or of work: all of them questions."""
     what = "faults" if placing.table == "tickets" else "planned work" if "planned" in placing.same else "work"
     yield f"# The headings of {', '.join(page.name for page in group.pages)} say too little. Were it a list of {what}, its columns would be these, by their cells"
-    yield "# alone. Look them through, change what is wrong, and take the # ? from the beginning of every line; and the line that begins with ignore."
+    too = any(page.name in ignored for page in group.pages)
+    also = ", and its name out of the line that begins with ignore" if too else ""
+    yield f"# alone. Look them through, change what is wrong, and take the # ? from the beginning of every line{also}."
     yield from (line.removesuffix(BY_CELLS) for line in asked_of(sections, others))
 
 

@@ -165,7 +165,7 @@ def draft_mapping(source) -> Draft:
         *(line for lines in (of_desks, one_module(fed), one_part(fed)) for line in lines),
         *(line for doubt in in_doubt for line in one_of_two(doubt, every)),
         *(line for one in planned for line in calendar_lines(*one, every)),
-        *(line for one in guesses for line in guess_lines(*one, every)),
+        *(line for one in guesses for line in guess_lines(*one, every, unread)),
         *card_lines(of_cards, every),
         *which_desks(sections),
         "",
