@@ -12,7 +12,7 @@ from maintkit.quarter.counts import counts_table, faults_per_slot
 from maintkit.quarter.decisions import proposed
 from maintkit.quarter.lives import life_table
 from maintkit.quarter.programme import planned_serials
-from maintkit.quarter.quarter import GRACE_DAYS, Quarter, open_quarter, quarter_days, quarter_of
+from maintkit.quarter.quarter import Quarter, grace_days, open_quarter, quarter_days, quarter_of
 from maintkit.quarter.slots import PRIORITY_COLUMNS
 from maintkit.questions.bench import for_the_bench
 from maintkit.questions.group_differences import COLUMNS as RATE_COLUMNS
@@ -140,7 +140,7 @@ def _why_this(opened: Quarter, asked: str | None) -> list[str]:
         return []
     end = quarter_days(later)[1]
     told = (
-        f"The last entry is of {last:%-d %B %Y}, more than {GRACE_DAYS} days before {later} ends, so {opened.label} is the last complete "
+        f"The last entry is of {last:%-d %B %Y}, more than {grace_days(opened.records, last)} days before {later} ends, so {opened.label} is the last complete "
         f"quarter and is reviewed; --quarter {later} reviews that one to that day."
     )
     if end >= date.today():

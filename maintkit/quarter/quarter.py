@@ -28,7 +28,9 @@ if TYPE_CHECKING:
 FEWEST_MONTHS = (
     3  # firsts of months on record and no other day, from which months alone were written down; own choice
 )
-GRACE_DAYS = 14  # a quarter counts as kept to its end when the last entry lies this close to it
+# A quarter counts as kept to its end when the last entry lies this close to it, or where it is past, in a book written seldom, as close as
+# three times the mean time between days with an entry, for so long a silence comes once in twenty; all own choices.
+GRACE_DAYS, MOST_GRACE, SELDOM = 14, 45, 3.0
 
 
 class Quarter:
@@ -266,7 +268,8 @@ def open_quarter(records: Records | str, quarter: str | None = None) -> Quarter:
     records = records if isinstance(records, Records) else open_records(records)
     last, begun = _last_day(records), records.first_day()
     kept_to = _kept_to(records, last)
-    label = _label(quarter) if quarter else last_complete_quarter(kept_to)
+    grace = grace_days(records, kept_to)
+    label = _label(quarter) if quarter else last_complete_quarter(kept_to, grace)
     if begun and quarter is None and quarter_days(label)[1] < begun:
         label = quarter_of(begun)
     end = quarter_days(label)[1]
@@ -276,7 +279,7 @@ def open_quarter(records: Records | str, quarter: str | None = None) -> Quarter:
             f"Choose {quarter_of(begun)} or later."
         )
     before = _last_before_a_silence(records, label)
-    is_over = before is None and kept_to + timedelta(days=GRACE_DAYS) >= end
+    is_over = before is None and kept_to + timedelta(days=grace) >= end
     return Quarter(records, label, None if is_over else before or last)
 
 
@@ -302,6 +305,17 @@ def _kept_to(records: Records, last: date) -> date:
     """The day to which the records were kept, the last entry's or later in its quarter."""
     as_of = records.report.as_of if records.report else None
     return as_of if as_of and as_of > last and quarter_of(as_of) == quarter_of(last) else last
+
+
+def grace_days(records: Records, kept_to: date) -> int:
+    """How many days may lie without an entry between the day to which records were kept and the end of a quarter that counts as whole."""
+    end = quarter_days(quarter_of(kept_to))[1]
+    if kept_to + timedelta(days=GRACE_DAYS) >= end or end >= date.today():
+        return GRACE_DAYS
+    days, begun, last = records.connection.execute(
+        "select count(distinct day), min(day), max(day) from (select raised_on::date as day from tickets union all select done_on from repairs)"
+    ).fetchall()[0]
+    return max(GRACE_DAYS, min(MOST_GRACE, int(SELDOM * ((last - begun).days + 1) / days)))
 
 
 def _last_before_a_silence(records: Records, label: str) -> date | None:
@@ -357,7 +371,7 @@ def quarter_of(day: date) -> str:
     return f"{day.year}Q{(day.month + 2) // 3}"
 
 
-def last_complete_quarter(last_day: date) -> str:
-    """Label of the last quarter whose end the records reach, give or take 14 days without an entry."""
-    reached = last_day + timedelta(days=GRACE_DAYS)
+def last_complete_quarter(last_day: date, grace: int = GRACE_DAYS) -> str:
+    """Label of the last quarter whose end the records reach, give or take ``grace`` days without an entry."""
+    reached = last_day + timedelta(days=grace)
     return quarter_of(quarter_days(quarter_of(reached + timedelta(days=1)))[0] - timedelta(days=1))

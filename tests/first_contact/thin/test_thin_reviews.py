@@ -1,12 +1,13 @@
 """Reviews of thin books: every expected fact counted by hand in ``books.py``."""
 
 import re
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 
 from maintkit import open_quarter, pull_next, quarterly_review, review, write_review
 from maintkit.ask import ask
+from maintkit.quarter import quarter as quarter_room
 from maintkit.questions import counted, happened, if_nothing, keep_next, reading, where_next, worklist
 from maintkit.questions.plan import Waiting
 from maintkit.report.report_page import OnTheBench
@@ -310,14 +311,14 @@ def test_a_desk_of_which_no_report_gives_minutes_has_none_and_not_nought(tmp_pat
 
 
 def test_a_few_weeks_are_not_drawn_out_over_years(plain, tmp_path):
-    """Eight reports to 15 December: 1 October to then are 76 days, too few for two years to come; the whole year is enough."""
+    """Eight reports to 15 December, as often as leaves 16 days quiet: the quarter's 92 days are too few for two years to come."""
     tickets = books.tickets()[:8]
     short = opened(tmp_path / "book", "2025Q4", desks=books.desks(), tickets=tickets)
     ahead = if_nothing.facts(short)
-    assert (ahead.seen, ahead.days) == (8, 76)
+    assert (ahead.seen, ahead.days) == (8, 92)
     assert (ahead.two_years_faults, ahead.two_years_hours, ahead.two_years_mending) == (None, None, None)
     text = page(short, tmp_path / "out")[2]
-    assert "rests on 8 faults in 76 days" in text and "In two years" not in text
+    assert "rests on 8 faults in 92 days" in text and "In two years" not in text
     whole = if_nothing.facts(plain)
     assert whole.days is None
     assert whole.two_years_faults == pytest.approx(8 * whole.faults.value)
@@ -357,40 +358,58 @@ def test_a_list_of_the_last_reports_alone_says_so(tmp_path, reports, label):
 
 
 @pytest.mark.parametrize(
-    ("last", "quarter", "is_told"), [(29, None, True), (30, None, False), (29, "2026Q2", False)]
+    ("last", "quarter", "is_told"),
+    [(27, None, True), (28, None, False), (30, None, False), (27, "2026Q2", False)],
 )
 def test_the_command_says_why_it_does_not_review_the_quarter_of_the_last_entry(
     tmp_path, last, quarter, is_told
 ):
-    """The thirtieth report is of 24 September, the one before of 10 September: 6 and 20 days before the quarter ends."""
+    """A report comes every 12 days or so: the 27th is of 14 August 2026, 47 days before the quarter ends, the 28th of two weeks later."""
     folder = books.write(tmp_path / "book", desks=books.desks(), tickets=books.tickets()[:last])
     said = review_records(folder, quarter, tmp_path / "out")
-    assert ("The last entry is of 10 September 2026, more than 14 days before 2026Q3 ends" in said) == is_told
+    told = "The last entry is of 14 August 2026, more than 35 days before 2026Q3 ends"
+    assert (told in said) == is_told
     assert ("--quarter 2026Q3 reviews that one to that day" in said) == is_told
+    if not is_told and quarter is None:
+        assert "2026Q3: " in said and open_quarter(folder, "2026Q3").days_so_far is None
 
 
-@pytest.mark.parametrize(("today", "is_told"), [(date(2026, 9, 30), False), (date(2026, 10, 1), True)])
-def test_a_quarter_still_running_is_not_to_be_written_down_as_over(tmp_path, monkeypatch, today, is_told):
+def test_silence_that_a_book_written_daily_does_not_know_ends_its_quarter(tmp_path):
+    """Of ninety entries, one a day, the last is of 10 September: 20 days without one are no common thing."""
+    first = date(2026, 6, 13)
+    tickets = [
+        row | {"raised_on": str(first + timedelta(days=at))} for at, row in enumerate(books.tickets() * 3)
+    ]
+    tickets = [row | {"ticket": f"T{at}"} for at, row in enumerate(tickets)]
+    quarter = open_quarter(books.write(tmp_path / "book", desks=books.desks(), tickets=tickets), "2026Q3")
+    assert quarter.last_day == date(2026, 9, 10) and quarter.days_so_far == 72
+
+
+@pytest.mark.parametrize(("today", "is_over"), [(date(2026, 9, 30), False), (date(2026, 10, 1), True)])
+def test_a_quarter_still_running_is_not_over_and_not_to_be_written_down_as_over(
+    tmp_path, monkeypatch, today, is_over
+):
     class Clock(date):
         @classmethod
         def today(cls):
             return today
 
     monkeypatch.setattr(review, "date", Clock)
-    folder = books.write(tmp_path / "book", desks=books.desks(), tickets=books.tickets()[:29])
+    monkeypatch.setattr(quarter_room, "date", Clock)
+    folder = books.write(tmp_path / "book", desks=books.desks(), tickets=books.tickets()[:28])
     said = review_records(folder, None, tmp_path / "out")
-    assert "--quarter 2026Q3 reviews that one to that day" in said
-    assert ("write as_of = 2026-09-30" in said) == is_told
+    assert ("--quarter 2026Q3 reviews that one to that day" in said) == (not is_over)
+    assert ("2026Q3: " in said) == is_over and "write as_of" not in said
 
 
 def test_a_quiet_end_is_over_where_the_mapping_says_to_when_records_were_kept(tmp_path):
-    folder = books.write(tmp_path / "book", desks=books.desks(), tickets=books.tickets()[:29])
+    folder = books.write(tmp_path / "book", desks=books.desks(), tickets=books.tickets()[:27])
     said = review_records(folder, None, tmp_path / "out")
     assert "write as_of = 2026-09-30 at the top of mapping.toml" in said
     with open(folder / "mapping.toml", "a", encoding="utf-8") as mapping:
         mapping.write("as_of = 2026-09-30\n")
     said = review_records(folder, None, tmp_path / "out2")
-    assert "2026Q3: " in said and "more than 14 days before" not in said
+    assert "2026Q3: " in said and "days before" not in said
     assert open_quarter(folder, "2026Q3").days_so_far is None
 
 
