@@ -37,3 +37,40 @@ def test_re_caps_in_a_diary_are_of_the_desk_and_of_each_slot_that_the_line_names
         ("2025-02-03", "Tern", "re-cap", "10 11 9"),
         ("2025-02-17", "Tern", "clean", "(whole desk)"),
     ]
+
+
+GOES_ON = """1 Oct 2024
+Heron ch 11 no bottom end, pulled, spare in
+Tern 3 dead, relay replaced
+
+7 Oct 2024
+Quiet. Heron ch11 back in, two coupling caps.
+Heron 23 humming
+
+8 Oct 2024
+didn't get to Heron 23
+Heron 9-16 done & back.
+
+28 Nov 2024
+Tern ch 5 distorting all evening, could be heard in the control room. later: it was the pad on the mic, no fault
+Heron ch 9 fine since recap. touch wood.
+
+12 May 2025
+Tern 12 aux 2 intermittent. fire alarm test Thursday 10am
+
+14 May 2025
+Tern 12: pot replaced
+Recap planned for 25-32 on Heron in the new year.
+"""
+
+
+def test_how_a_job_goes_on_and_a_re_cap_to_come_are_no_reports(tmp_path):
+    query = "select desk, regexp_extract(position, '\\d+')::int, outcome from tickets order by raised_on, source_row"
+    assert kept(tmp_path, GOES_ON, query, left_out=12) == [
+        ("Heron", 11, None),
+        ("Tern", 3, None),
+        ("Heron", 23, None),
+        ("Tern", 5, "no fault found"),
+        ("Tern", 12, None),
+    ]
+    assert rows(tmp_path, "select count(*) from repairs where action = 're-cap'", left_out=12) == [(0,)]

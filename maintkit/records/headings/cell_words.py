@@ -24,7 +24,7 @@ from maintkit.records.row_above import TOTAL
 from maintkit.records.several import slots_recapped
 
 from .desk_codes import begins_otherwise, words_for_desks
-from .desks_in_text import CHANNEL_WORDS, desks_before_numbers
+from .desks_in_text import NAME_NO_SLOT, bare_before, desks_before_numbers, shown_behind
 from .evidence import asked, yes_or_no
 from .likeness import LEAST_WORDS, SURE, likeness_of_column
 from .slots_named import (
@@ -57,7 +57,6 @@ BEHIND_A_SLOT = re.compile(
 SIGNED, FEWEST_SIGNED = re.compile(r"#\d{1,3}\b"), 2
 FEWEST_BEHIND = 3  # times that a desk stands behind a slot
 NAME_DESKS = 0.8  # share of those that name a slot after a desk, from which the desk is asked for as well
-NAME_NO_SLOT = CHANNEL_WORDS - {"input", "fader", "regler"}  # alone; the others may be a module or a part
 # figures or letters of slots among which 0 is none, and the share of the different ones that have so many
 A_LONG_NUMBER, MOSTLY_LONG = 3, 0.9
 MOST_STATES = 12  # different cells of a column that says how far a report is
@@ -286,14 +285,14 @@ def places_in_text(placing, group, names=("symptom",), otherwise=""):
     slots = as_one_word(Counter(word for _, one in found if (word := numbered(one[0])) != "in #"), called)
     several = [text for text in texts if len({one[0] for one in known.finditer(text.lower())}) > 1]
     of_a_channel = next((one for one in slots.values() if one in OF_A_CHANNEL), called)
-    slots |= {f"{desk.casefold()} #": _shown_behind(desk, texts, of_a_channel) for desk in desks if bare}
+    slots |= {f"{desk.casefold()} #": shown_behind(desk, texts, of_a_channel) for desk in desks if bare}
     signs = [] if of_gear else [text for text in texts if text not in told and SIGNED.search(text)]
     slots |= {AT_THE_BEGINNING: of_a_channel or "#"} if begun else {}
     slots |= {A_NUMBER_SIGN: of_a_channel or "#"} if len(signs) >= FEWEST_SIGNED else {}
     if not slots and not group.prose:
         return  # "in 3" days
     if before := group.prose or desks:
-        slots |= _bare_before(before, texts, of_a_channel or ("ch #" if group.prose else "#"))
+        slots |= bare_before(before, texts, of_a_channel or ("ch #" if group.prose else "#"))
     desks = before or behind
     if group.prose:
         yield from _desk_in_prose(placing.table, heading, desks, slots)
@@ -315,13 +314,6 @@ def places_in_text(placing, group, names=("symptom",), otherwise=""):
     yield from first_alone(several, texts)
     if names == ("symptom",) and not slot and not group.prose:
         yield from _without_slot(rows, Lookup(heading, slots, within=True))
-
-
-def _shown_behind(desk, texts, of_a_channel):
-    """How a bare number behind a desk is shown: as its channels are where texts name some by a word for one, too."""
-    words = "|".join(map(re.escape, sorted(NAME_NO_SLOT, key=len, reverse=True)))
-    named = re.compile(rf"\b{re.escape(desk)}\W+(?:{words})\W*\d", re.IGNORECASE)
-    return of_a_channel if of_a_channel and any(map(named.search, texts)) else "#"
 
 
 def _begun_with(texts, told):
@@ -380,14 +372,6 @@ def _desk_in_prose(table, heading, desks, slots):
     yield from lookup(place, heading, note, within=True, words=names, otherwise=LEAVE_OUT, why=why)
 
 
-def _bare_before(desks, texts, slot):
-    """The words by which a bare number is a slot, for a desk stands behind it, as in ``27 of the big desk`` or ``5 (big desk)``."""
-    names = "|".join(re.escape(desk.casefold()) for desk in desks)
-    behind = re.compile(rf"\b\d{{1,3}}\W{{1,3}}((?:(?:of|on|in|vom|am|im) )?(?:the )?)({names})\b")
-    found = dict.fromkeys(one[1] + one[2] for text in texts for one in behind.finditer(text.casefold()))
-    return {f"# {words}": slot for words in found}
-
-
 def _desks_told(found, texts, prose):
     """The desks that stand before slots, and those that stand behind, where none stand before or prose names its own."""
     before = _desks_before(found, texts)
@@ -397,7 +381,9 @@ def _desks_told(found, texts, prose):
 
 
 def _desks_before(found, texts):
-    """The names that stand before the word for a slot and begin two complaints or more; none where too few of these name one."""
+    """The names that stand before the word for a slot and begin two complaints or more; none where too few of these name one. That of a send is
+    of none, for a slot may stand before it."""
+    found = [(text, one) for text, one in found if numbered(one[0]) not in SENDS]
     names = Counter(text[: one.start()].strip(" ,;:-") for text, one in found)
     starts = {name: re.compile(rf"{re.escape(name)}\b", re.IGNORECASE) for name in names if name}
     desks = [name for name, start in starts.items() if sum(map(bool, map(start.match, texts))) > 1]

@@ -8,6 +8,7 @@ from maintkit.records.known_words.part_kinds import part_in_text, work_in_text
 from maintkit.records.known_words.words import fold, says, vocabulary
 
 CHANNEL_WORDS = {"number", "no.", "input", *(word for word, one in SAME_WORD.items() if one == CHANNEL)}
+NAME_NO_SLOT = CHANNEL_WORDS - {"input", "fader", "regler"}  # alone; the others may be a module or a part
 FEWEST_TIMES, FEWEST_SLOTS = 2, 2  # that a name stands before a number, and different numbers behind it
 NAMED_SO = 0.2  # share of the texts that begin with such a name, from which they name desks
 OTHERWISE_KNOWN = (
@@ -56,6 +57,21 @@ def desks_before_numbers(texts) -> tuple[str, ...]:
     if len(names) < 2 or names.total() < NAMED_SO * len(texts):
         return ()
     return tuple(written[name].most_common(1)[0][0] for name, _ in names.most_common())
+
+
+def shown_behind(desk, texts, of_a_channel):
+    """How a bare number behind a desk is shown: as its channels are where texts name some by a word for one, too."""
+    words = "|".join(map(re.escape, sorted(NAME_NO_SLOT, key=len, reverse=True)))
+    named = re.compile(rf"\b{re.escape(desk)}\W+(?:{words})\W*\d", re.IGNORECASE)
+    return of_a_channel if of_a_channel and any(map(named.search, texts)) else "#"
+
+
+def bare_before(desks, texts, slot):
+    """The words by which a bare number is a slot, for a desk stands behind it, as in ``27 of the big desk`` or ``5 (big desk)``."""
+    names = "|".join(re.escape(desk.casefold()) for desk in desks)
+    behind = re.compile(rf"\b\d{{1,3}}\W{{1,3}}((?:(?:of|on|in|vom|am|im) )?(?:the )?)({names})\b")
+    found = dict.fromkeys(one[1] + one[2] for text in texts for one in behind.finditer(text.casefold()))
+    return {f"# {words}": slot for words in found}
 
 
 def _is_known(name):

@@ -2,20 +2,23 @@
 
 import re
 from collections import Counter
+from itertools import product
 
 from maintkit.records.folding import BESIDE_CHANNELS, CHANNEL, SAME_WORD
 from maintkit.records.known_words.meanings import MENDS, SWAP
-from maintkit.records.known_words.outcomes import says_in_vain
+from maintkit.records.known_words.outcomes import outcome_in_text, says_in_vain
 from maintkit.records.known_words.part_kinds import part_in_text, work_in_text
-from maintkit.records.known_words.words import fold, says
+from maintkit.records.known_words.progress import is_back_in
+from maintkit.records.known_words.words import fold, says, vocabulary
 from maintkit.records.lookups import BEGINS_WITH_A_SLOT
 
 from .date_order import days_in_order
-from .slots_named import numbered, slot_named
+from .slots_named import SENDS, numbered, slot_named
 
 SLOT_WITHIN, NEXT_WITHIN = 30, 3  # days, own choice
 NUMBER = re.compile(r"\d+")
 BEHIND_A_NAME = re.compile(r"^\W*[^\W\d]+\W*?(\d{1,3})(?!\w*\d)")
+LAST_WORD = re.compile(r"([^\W\d]+)\W*$")
 FIRST_WORD = re.compile(r"^\W*([^\W\d]+)")
 
 
@@ -32,7 +35,7 @@ def lines_that_go_on(days, texts) -> list[str]:
     >>> lines_that_go_on(days, told)
     ['grp 3 was the output cap, 2 changed', 'swapped the relay too']
     """
-    open_since, before, found, texts = {}, None, [], [*texts]
+    open_since, told_on, before, found, texts = {}, {}, None, [], [*texts]
     for day, text in zip(days_in_order(days), texts, strict=True):
         if not text:
             continue
@@ -40,10 +43,13 @@ def lines_that_go_on(days, texts) -> list[str]:
         more_known = work in MENDS | {SWAP} or (not complains and (work or part_in_text(text)))
         tells_more = more_known or says("again", text) or says_in_vain(text)
         if slot:
-            (begun, name), own = open_since.get(slot, (None, "")), _name_in(text)
-            same = day and begun and (day - begun).days <= SLOT_WITHIN and _may_be_one(name, own)
+            (begun, names), own = open_since.get(slot, (None, frozenset())), _names_in(text)
+            if is_back_in(text):  # whatever was told of work on it
+                begun = told_on.get(slot)
+            same = day and begun and (day - begun).days <= SLOT_WITHIN and _may_be_one(names, own)
             goes_on = same and tells_more
-            open_since[slot] = (None if work else day, own or name)
+            open_since[slot] = (None if _ends(text, work) else day, own or names)
+            told_on[slot] = day
         else:
             soon = day and before and (day - before).days <= NEXT_WITHIN
             goes_on = soon and tells_more and not complains
@@ -53,22 +59,33 @@ def lines_that_go_on(days, texts) -> list[str]:
     return [text for text in found if times[text] == 1]
 
 
+def _ends(text, work):
+    """Whether the work told at once with an entry ends it; a test that found nothing out does not, such as one of the fire alarm."""
+    return bool(work) and (work != "test" or bool(outcome_in_text(text)))
+
+
 def _slot_of(text):
-    """The slot that a text names first, or with the number of which it begins, behind a name or none: what it is and its number."""
+    """The slot that a text names first, or with the number of which it begins, behind a name or none: what it is and its number; in Heron 12
+    aux 2 that is 12."""
     low = fold(text)
-    if named := slot_named(low, of_gear=False):
+    begun = BEGINS_WITH_A_SLOT.search(low) or BEHIND_A_NAME.match(low)
+    named = slot_named(low, of_gear=False)
+    if named and not (begun and numbered(named[0]) in SENDS and begun.start(1) < named.start()):
         word = numbered(named[0]).removesuffix(" #")
         return CHANNEL if SAME_WORD.get(word) == CHANNEL else word, NUMBER.search(named[0])[0]
-    begun = BEGINS_WITH_A_SLOT.search(low) or BEHIND_A_NAME.match(low)
     return begun and (CHANNEL, NUMBER.search(begun[1])[0])
 
 
-def _name_in(text):
-    """The word with which a text begins, of a desk it may be; none where it is one for a slot."""
-    first = FIRST_WORD.match(fold(text))
-    return "" if not first or first[1] in SAME_WORD or first[1] in BESIDE_CHANNELS else first[1]
+def _names_in(text):
+    """The word with which a text begins and that before its slot, of a desk they may be; none that is one for a slot or of grammar."""
+    low = fold(text)
+    named = slot_named(low, of_gear=False)
+    before = LAST_WORD.search(low[: named.start()]) if named else None
+    words = {one[1] for one in (FIRST_WORD.match(low), before) if one}
+    return frozenset(words - {*SAME_WORD} - BESIDE_CHANNELS - vocabulary().pointing)
 
 
-def _may_be_one(name, other):
-    """Whether two names are of one desk, or one of them is none."""
-    return not name or not other or name.startswith(other) or other.startswith(name)
+def _may_be_one(names, others):
+    """Whether two names, each perhaps one of some words, are of one desk, or one of them is none."""
+    pairs = product(names, others)
+    return not names or not others or any(one.startswith(two) or two.startswith(one) for one, two in pairs)

@@ -18,6 +18,7 @@ from maintkit.records.known_words.no_report import (
 )
 from maintkit.records.known_words.outcomes import says_gone, says_lent, says_store
 from maintkit.records.known_words.part_kinds import work_in_text
+from maintkit.records.known_words.progress import tells_progress
 from maintkit.records.known_words.words import fold, heading_of, is_wholly, says
 from maintkit.records.row_above import PERIOD, TOTAL
 
@@ -153,6 +154,7 @@ def _none_in_words(group, placing_list, placing):
         or says_all_well(text, has_slot=text in beside_slots)
         or says_thanks(text)
         or says_charge(text)
+        or tells_progress(text)
         or is_wholly("test_report", text)
         or (TOTAL.fullmatch(text) and PERIOD.search(text))
         or (says_errand(text) and (work_stands_apart(placing_list) or not work_in_text(text)))
@@ -286,6 +288,7 @@ def planned_alone(group, placing_list):
     if said not in group.cells or group.prose:
         return []
     words = [text for text in group.cells[said].unlike if says_planned(text) or says_round(text)]
+    words = [text for text in words if not says_put_off(text)]
     bare = [*filter(says_no_more_than_planned, words)]
     beside = group.cells[done].column if work_stands_apart(placing_list) and done in group.cells else ()
     work = [one for text, one in zip(group.cells[said].column, beside) if text in bare]

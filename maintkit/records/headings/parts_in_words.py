@@ -70,10 +70,11 @@ def part_in_work(placing, group):
 
 
 def _without_slot(text):
-    """A text without the number at its beginning, which is that of a slot or counts parts, and the word for a slot before it."""
+    """A text without the number at its beginning, which is that of a slot or counts parts, and the word for a slot before it, or what else stands
+    there before its colon."""
     slot = WORD_AND_NUMBER.match(text)
-    if slot and says_slot(slot[1]):
-        return text[slot.end() :].lstrip()
+    if slot and (says_slot(slot[1]) or text[slot.end() :].startswith(": ")):
+        return text[slot.end() :].lstrip(": ")
     number = BEGINS_WITH_A_COUNT.match(text.casefold())
     return text[number.end(1) :].lstrip() if number else text
 

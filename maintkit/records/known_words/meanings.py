@@ -48,6 +48,7 @@ LETTERS = [*AT_PLACE, "l", "t", "br"]
 PLACE, DESIGNATOR = (
     re.compile(rf"\b({'|'.join(letters)})\d{{1,4}}\b", re.IGNORECASE) for letters in (AT_PLACE, LETTERS)
 )
+LONGEST = 12  # words of a cell that means one thing
 CLAUSES = re.compile(r"[.,;!?]|\s[-–—]+\s")
 BAD = "faulty|bad|broken|duff|dodgy|worn|gone|at fault"
 # of what somebody brought: what is no source that a complaint would name, or is said to have been it
@@ -93,7 +94,7 @@ def meaning_of_cell(name: str, text: str) -> str:
     ['not the desk', 'not the desk', 'not the desk', '', 'not the desk', '']
     """
     words, known = words_in(text), vocabulary().choices[name]
-    if not words or len(words) > 12:
+    if not words or len(words) > LONGEST:
         return ""
     if words in known:
         return known[words]

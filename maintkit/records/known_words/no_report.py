@@ -14,6 +14,8 @@ THAT_GO_ON = frozenset(
 
 A_REQUEST = re.compile(r"[,;.!]\s*(?:please|bitte)\s[^,;.!]*[.!]*$", re.IGNORECASE)  # behind what it is about
 AMOUNT = re.compile(r" [\d.,]+ ?(?:x|h|hrs?|hours?|std|min|km|miles?)?$")
+NOW = frozenset(words_in("today tonight done finished began begun started heute fertig erledigt begonnen"))
+
 FEW_WORDS = 4  # of a greeting, a closing or a name
 
 
@@ -125,17 +127,21 @@ def says_charge(text: str) -> bool:
 
 
 def says_put_off(text: str) -> bool:
-    """Whether a text says that a re-cap was put off or is due, and nothing else.
+    """Whether a text says that a re-cap was put off, is due or yet to come, and nothing else.
 
     Examples
     --------
     >>> [says_put_off(text) for text in ("re-cap postponed", "recap put off to spring", "due for a recap", "Elkokur verschoben")]
     [True, True, True, True]
+    >>> [says_put_off(text) for text in ("Recap planned for 25-32 in the new year.", "recap planned", "recap planned for May, done")]
+    [True, False, False]
     >>> [says_put_off(text) for text in ("thumps, re-cap postponed", "thump due for recap", "recap", "recap put off, now done", "needs a recap")]
     [False, False, False, False, False]
     """
     words = words_in(text)
     works = outermost(spans_in(words, "action"))
+    if len(_parts(text)) == 1 and works and works[0][2] == RE_CAP and says("to_come", text):
+        return not (_complains(text) or {*words} & NOW)
     if {work for *_, work in works} != {RE_CAP} or work_in_text(text) != WITHOUT_WORK["open"]:
         return False
     before = " ".join(without_last_idle(words[: works[0][1]]))

@@ -3,7 +3,7 @@
 import re
 from functools import cache
 
-from .meanings import MENDS, NOT_THE_DESK, RE_CAP, SWAP, meaning_of_cell, spans_in, work_of_text
+from .meanings import LONGEST, MENDS, NOT_THE_DESK, RE_CAP, SWAP, meaning_of_cell, spans_in, work_of_text
 from .part_kinds import cause_behind, work_in_text
 from .words import fold, is_wholly, says, vocabulary, words_in
 
@@ -16,6 +16,7 @@ SEE_A_DAY = re.compile(  # see 18.12., see the 3rd, siehe 4. Mai
     r"(?:see|siehe|s\.) (?:the |vom |on )?\d{1,2}(?:[./-]\d{1,2}(?:[./-]\d{2,4})?|st|nd|rd|th|(?:st|nd|rd|th|\.)? ?[^\W\d]{3,})"
 )
 DASHES = re.compile(r"[-–—/\s]+")
+LONGEST_SIGN = 3  # letters of who wrote a line
 CLAUSES = re.compile(r"[.,;:!?/&+]|\s[-–—]+\s|\b(?:and|but|then|und|aber|dann)\b")
 
 
@@ -29,6 +30,8 @@ def outcome_in_text(text: str) -> str:
     --------
     >>> [outcome_in_text(text) for text in ("ch 3 thin?? NFF", "ch 3 fader cleaned", "ch 4 fine. ch 5 dead")]
     ['no fault found', '', '']
+    >>> [outcome_in_text(f"ch 3 distorting all through the session, left it on. {end}") for end in ("later: it was the mic, no fault. DK", "dead")]
+    ['no fault found', '']
     >>> [outcome_in_text(text) for text in ("ch 3 mic gain", "ch 3 mic", "ch 3 dead, mic cable", "hum everywhere, was the lights")]
     ['', '', 'not the desk', 'not the desk']
     >>> [outcome_in_text(text) for text in ("ch 3 dull, coupling cap", "dull. Sorted now.", "ch 3 hum, cap?", "ch 3 hum, waiting for cap", "ch 3 hum, cap not found")]
@@ -43,6 +46,8 @@ def outcome_in_text(text: str) -> str:
         and NONE.fullmatch(CLAUSES.split(fold(text).rstrip(" ."))[-1].strip())
     ):
         return "no fault found"
+    if not told and len(words_in(text)) > LONGEST:
+        told = _at_the_end(text)
     is_found = not told and (cause_behind(text) or _ends_mended(text)) and not still_waits(text)
     return "fault found" if is_found else told
 
@@ -101,6 +106,15 @@ def _may_be_believed(text):
     is_long = any(length > 1 and one in NOTHING_FOUND for length, _, one in spans_in(words, "outcome"))
     is_apart = is_long or says_outcome_behind(text) or not says("symptom", text)
     return is_apart and (len(words) > 2 or not _names_gear(text))
+
+
+def _at_the_end(text):
+    """The outcome that the last clause of a longer text is, but for who signed it, where it tells of no mending; else ''."""
+    clauses = [words for clause in CLAUSES.split(fold(text)) if (words := words_in(clause))]
+    told = [vocabulary().choices["outcome"].get(words) for words in clauses[1:]][-2:]
+    is_last = told[-1:] != [None] or (len(clauses[-1]) == 1 and len(clauses[-1][0]) <= LONGEST_SIGN)
+    found = next((one for one in reversed(told) if one), "") if told and is_last else ""
+    return found if found in NOTHING_FOUND and not _is_mended(text) else ""
 
 
 def names_gear_alone(text: str) -> bool:
