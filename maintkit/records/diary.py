@@ -111,7 +111,7 @@ def diary_entries(lines):
     """
     lines = [line.rstrip() for line in lines]
     is_seldom = sum(map(str.isupper, lines)) <= SELDOM * len(lines)
-    days = _without_shifts(_in_titles_alone(lines, [*_days_at(lines)]))
+    days = without_shifts(_in_titles_alone(lines, [*_days_at(lines)]))
     names, longest = _names_at_the_beginning(days), max(map(len, lines), default=0)
     entries, day, aside, indent, last, level = [], "", "", None, "", 0
     each, is_whole, is_next, is_wanted = True, False, False, False
@@ -161,7 +161,7 @@ def _in_titles_alone(lines, days):
     return in_titles if titled > told / 2 else days
 
 
-def _without_shifts(days):
+def without_shifts(days):
     """The days at the beginning of lines, without the shift behind them where a mark or nothing follows it, or where most name one of several."""
     told = [one for one in days if one not in (None, TITLE)]
     shifts = [found[0].casefold().strip(_ENDS) for _, rest in told if (found := _SHIFT.match(rest))]

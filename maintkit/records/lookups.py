@@ -107,6 +107,8 @@ def meaning_of(word: str, lookup: Lookup) -> str | None:
     ['14', '28', '', '3']
     >>> [meaning_of(word, Lookup("What", {"# of the desk": "#"}, within=True, otherwise="")) for word in ("7 of the desk", "psu 2 of the desk")]
     ['7', '']
+    >>> [meaning_of(word, Lookup("What", {"hall 2 #": "#"}, within=True, otherwise="")) for word in ("hall 2 9 dead", "hall 29 dead")]
+    ['9', '']
     >>> desks = Lookup("What", {"a": "A", "b": "B", "main": "Main"}, within=True)
     >>> [meaning_of(word, desks) for word in ("b ch 9 stuck, cleaned", "a14 hums", "mainframe dead", "no answer")]
     ['B', 'A', 'Main', None]
@@ -156,7 +158,8 @@ def names_before(lookup: Lookup) -> frozenset[str]:
     ['heron', 'old desk']
     """
     shown = (shown_as(lookup), ANY_NUMBER)
-    named = (word.removesuffix(f" {ANY_NUMBER}") for word, one in lookup.words.items() if one in shown)
+    words = ((word.removeprefix(BEGIN), one) for word, one in lookup.words.items())
+    named = (word.removesuffix(f" {ANY_NUMBER}") for word, one in words if one in shown)
     return frozenset(name for name in named if name[-1:].isalnum() and name not in SAME_WORD)
 
 
@@ -218,6 +221,7 @@ def _with_number(known):
     digits = rf"\d{{{len(signs)}}}" if len(signs) > 1 else r"\d+"
     parts = (r"\W*".join(map(re.escape, part.split())) for part in (before, after))
     begins = r"\b" if known[:1].isalnum() or not before else ""
+    apart = f"{BETWEEN}{'+' if before.strip()[-1:].isdigit() else '*'}"  # hall 2 # is not in hall 29
     if after[:1].isalpha():
-        return re.compile(rf"{begins}{next(parts)}{BETWEEN}*({digits})\W*{next(parts)}(?![^\W\d_])")
-    return re.compile(rf"{begins}{next(parts)}{BETWEEN}*({digits}[a-z]?)\b\W*{next(parts)}")
+        return re.compile(rf"{begins}{next(parts)}{apart}({digits})\W*{next(parts)}(?![^\W\d_])")
+    return re.compile(rf"{begins}{next(parts)}{apart}({digits}[a-z]?)\b\W*{next(parts)}")

@@ -1,5 +1,6 @@
 """Diaries of two desks in plain text: what was planned and done slot by slot, and lines that are no fresh report."""
 
+from maintkit.records.store import open_records
 from tests.first_contact.as_drafted import drafted, rows
 
 DIARY = """13 January 2025
@@ -74,3 +75,36 @@ def test_how_a_job_goes_on_and_a_re_cap_to_come_are_no_reports(tmp_path):
         ("Tern", 12, None),
     ]
     assert rows(tmp_path, "select count(*) from repairs where action = 're-cap'", left_out=12) == [(0,)]
+
+
+ROOMS = """Hand-over log   Room 1 = Heron (the old one)   Room 2 = Tern
+
+Mon 3 Mar 2025 late
+R1: Heron ch 11 dead
+R2 mic stand broken
+Tern 3 hums
+Heron 4 dead
+
+Tue 4 Mar 2025 day
+R1 29 hum, R1 30 hum
+R19 of the headphone amp burnt
+hot. Heron 21 distorted after midnight
+
+Wed 5 Mar 2025 night
+Heron 29, 30 rail caps. both ok
+21 opamp
+Tern 3 relay replaced
+Tern 5 dead, new fuse
+"""
+
+
+def test_a_room_that_the_head_of_a_log_explains_stands_for_its_desk_where_a_slot_follows(tmp_path):
+    (tmp_path / "log.txt").write_text(ROOMS, encoding="utf-8")
+    drafted(tmp_path)
+    records = open_records(tmp_path)
+    told = "select desk || regexp_replace(position, '^ch', '') from tickets order by raised_on, source_row"
+    found = [place for (place,) in records.connection.sql(told).fetchall()]
+    assert found == ["Heron 11", "Tern3", "Heron 4", "Heron 29", "Heron 21", "Tern5"]
+    away = [one.found for one in records.report.turned_away]
+    records.close()
+    assert [text[:6] for text in away] == ["", "R2 mic", "R19 of"]

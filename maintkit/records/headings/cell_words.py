@@ -24,7 +24,7 @@ from maintkit.records.row_above import TOTAL
 from maintkit.records.several import slots_recapped
 
 from .desk_codes import begins_otherwise, words_for_desks
-from .desks_in_text import NAME_NO_SLOT, bare_before, desks_before_numbers, shown_behind
+from .desks_in_text import NAME_NO_SLOT, bare_before, desks_before_numbers, rooms_of, shown_behind
 from .evidence import asked, yes_or_no
 from .likeness import LEAST_WORDS, SURE, likeness_of_column
 from .slots_named import (
@@ -294,12 +294,14 @@ def places_in_text(placing, group, names=("symptom",), otherwise=""):
     if before := group.prose or desks:
         slots |= bare_before(before, texts, of_a_channel or ("ch #" if group.prose else "#"))
     desks = before or behind
+    rooms = rooms_of(texts, desks)
+    slots |= dict.fromkeys(rooms, of_a_channel or "#")
     if group.prose:
         yield from _desk_in_prose(placing.table, heading, desks, slots)
     elif desks:
         short = [desk for desk in desks if len(desk) <= LONGEST_ALIKE]
         called = {f"{desk.casefold()} {word}": desk for desk in short for word in slots.values()}
-        called |= {desk.casefold(): desk for desk in desks}
+        called |= {desk.casefold(): desk for desk in desks} | rooms
         note = f"{said} names the desk"
         note += "; give two names of one desk the same name behind the =" if len(desks) > 1 else ""
         yield from lookup(f"{placing.table}.lookup.desk", heading, note, within=True, words=called)

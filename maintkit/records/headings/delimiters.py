@@ -6,7 +6,7 @@ from contextlib import suppress
 from itertools import islice
 from pathlib import Path
 
-from maintkit.records.diary import DAY, HEADED, day_and_rest, day_in, month_over
+from maintkit.records.diary import DAY, HEADED, day_and_rest, day_in, month_over, without_shifts
 from maintkit.records.marked import TABLE, headings_at
 from maintkit.records.messages import MESSAGE, are_messages
 from maintkit.records.sheets import Dialect, Sheet, filled_rows
@@ -59,8 +59,8 @@ def delimiter_of(text: str) -> str:
 def _is_diary(lines, delimiter):
     """Whether lines begin with a day that nothing parts from what follows it."""
     month = next(filter(None, (month_over(line)[0] for line in lines)), "")
-    days = ((line, day_and_rest(line) or (month and day_in(month, line))) for line in lines)
-    told = [(line, found[1]) for line, found in days if found]
+    days = without_shifts([day_and_rest(line) or (month and day_in(month, line)) or None for line in lines])
+    told = [(line, found[1]) for line, found in zip(lines, days, strict=True) if found]
     in_titles = sum(bool(HEADED.match(line)) for line, _ in told)
     if in_titles > max(1, len(told) / 2):
         return True

@@ -26,7 +26,7 @@ OTHERWISE_KNOWN = (
 _OF_A_CHANNEL = rf"(?:{'|'.join(map(re.escape, sorted(CHANNEL_WORDS, key=len, reverse=True)))})"
 # one word or two, with a number of their own where a slot's follows: Hector 5, old desk ch 4, room 3 17
 BEFORE_A_SLOT = re.compile(
-    rf"\W*([^\W\d_]{{2,}}(?: (?!{_OF_A_CHANNEL}\b)[^\W\d_]{{2,}})?(?: ?\d{{1,2}}(?=\W+(?:{_OF_A_CHANNEL}\W*)?\d))?)"
+    rf"\W*([^\W\d_]{{2,}}(?: (?!{_OF_A_CHANNEL}\b)[^\W\d_]{{2,}})?(?: ?\d{{1,2}}(?=[\s:.(#]+(?:{_OF_A_CHANNEL}\W*)?\d))?)"
     rf"\W{{1,2}}(?:{_OF_A_CHANNEL}\W*)?(\d{{1,3}})(?![\w.,:/%-]*\d)",
     re.IGNORECASE,
 )
@@ -39,6 +39,8 @@ def desks_before_numbers(texts) -> tuple[str, ...]:
     --------
     >>> desks_before_numbers(["Hector 5 hums", "room 3 ch 9 dead", "no sound on 9, hector", "hector ch 7 low", "room 3 12 pops"])
     ('Hector', 'room 3')
+    >>> desks_before_numbers(["Heron 4, 5 thin", "Tern 3 hums", "Heron 9 & 10 dead", "Tern 7 low"])
+    ('Heron', 'Tern')
     >>> desks_before_numbers(["fader 6 stuck", "fader 7 dead", "hum 3 days", "hum 2 days"])
     ()
     """
@@ -72,6 +74,24 @@ def bare_before(desks, texts, slot):
     behind = re.compile(rf"\b\d{{1,3}}\W{{1,3}}((?:(?:of|on|in|vom|am|im) )?(?:the )?)({names})\b")
     found = dict.fromkeys(one[1] + one[2] for text in texts for one in behind.finditer(text.casefold()))
     return {f"# {words}": slot for words in found}
+
+
+def rooms_of(texts, desks) -> dict[str, str]:
+    """The words of a lookup by which texts begin with a desk's room and a slot, in full or by its first letter, where one of them says which
+    desk stands in it.
+
+    Examples
+    --------
+    >>> rooms_of(["Room 1 = Heron (old)  Room 2 = Tern", "R1 29 hum", "R2 mic stand", "Tern 4 dead"], ["Heron", "Tern"])
+    {'^r1 #': 'Heron'}
+    """
+    names = {desk.casefold(): desk for desk in desks}
+    key = re.compile(rf"(?<!\w)([^\W\d_]+) (\d{{1,2}}) ?= ?({'|'.join(map(re.escape, names))})\b")
+    told = {one.groups() for text in texts for one in key.finditer(text.casefold())} if names else set()
+    called = {f"{room} {at}": names[one] for room, at, one in told}
+    called |= {f"{room[0]}{at}": names[one] for room, at, one in told}
+    begun = {word for word in called for text in texts if re.match(rf"\W*{word}\W+\d", text, re.IGNORECASE)}
+    return {f"^{word} #": called[word] for word in sorted(begun)}
 
 
 def _is_known(name):

@@ -9,16 +9,17 @@ from maintkit.records.known_words.meanings import MENDS, SWAP
 from maintkit.records.known_words.outcomes import outcome_in_text, says_in_vain
 from maintkit.records.known_words.part_kinds import part_in_text, work_in_text
 from maintkit.records.known_words.progress import is_back_in
-from maintkit.records.known_words.words import fold, says, vocabulary
+from maintkit.records.known_words.words import fold, says
 from maintkit.records.lookups import BEGINS_WITH_A_SLOT
 
 from .date_order import days_in_order
+from .desks_in_text import desks_before_numbers
 from .slots_named import SENDS, numbered, slot_named
 
 SLOT_WITHIN, NEXT_WITHIN = 30, 3  # days, own choice
 NUMBER = re.compile(r"\d+")
 BEHIND_A_NAME = re.compile(r"^\W*[^\W\d]+\W*?(\d{1,3})(?!\w*\d)")
-LAST_WORD = re.compile(r"([^\W\d]+)\W*$")
+BEHIND_A_ROOM = re.compile(r"^\W*[^\W\d]{1,4}\d{1,2}\W{1,2}(\d{1,3})(?![^\W_]|[.,:/%-]\d)")  # R1 29
 FIRST_WORD = re.compile(r"^\W*([^\W\d]+)")
 
 
@@ -35,15 +36,17 @@ def lines_that_go_on(days, texts) -> list[str]:
     >>> lines_that_go_on(days, told)
     ['grp 3 was the output cap, 2 changed', 'swapped the relay too']
     """
-    open_since, told_on, before, found, texts = {}, {}, None, [], [*texts]
+    texts = [*texts]
+    desks = "|".join(re.escape(fold(name)) for name in desks_before_numbers(texts))
+    open_since, told_on, before, found = {}, {}, None, []
     for day, text in zip(days_in_order(days), texts, strict=True):
         if not text:
             continue
-        slot, work, complains = _slot_of(text), work_in_text(text), bool(says("symptom", text))
+        slot, work, complains = _slot_of(text, desks), work_in_text(text), bool(says("symptom", text))
         more_known = work in MENDS | {SWAP} or (not complains and (work or part_in_text(text)))
         tells_more = more_known or says("again", text) or says_in_vain(text)
         if slot:
-            (begun, names), own = open_since.get(slot, (None, frozenset())), _names_in(text)
+            (begun, names), own = open_since.get(slot, (None, frozenset())), _names_in(text, desks)
             if is_back_in(text):  # whatever was told of work on it
                 begun = told_on.get(slot)
             same = day and begun and (day - begun).days <= SLOT_WITHIN and _may_be_one(names, own)
@@ -64,11 +67,12 @@ def _ends(text, work):
     return bool(work) and (work != "test" or bool(outcome_in_text(text)))
 
 
-def _slot_of(text):
-    """The slot that a text names first, or with the number of which it begins, behind a name or none: what it is and its number; in Heron 12
-    aux 2 that is 12."""
+def _slot_of(text, desks):
+    """The slot that a text names first, or with the number of which it begins, behind a name or none, or that stands behind one of the ``desks``:
+    what it is and its number; in Heron 12 aux 2 that is 12."""
     low = fold(text)
-    begun = BEGINS_WITH_A_SLOT.search(low) or BEHIND_A_NAME.match(low)
+    begun = re.search(rf"(?<!\w)(?:{desks})\W{{1,2}}(\d{{1,3}})(?!\w*\d)", low) if desks else None
+    begun = begun or BEGINS_WITH_A_SLOT.search(low) or BEHIND_A_ROOM.match(low) or BEHIND_A_NAME.match(low)
     named = slot_named(low, of_gear=False)
     if named and not (begun and numbered(named[0]) in SENDS and begun.start(1) < named.start()):
         word = numbered(named[0]).removesuffix(" #")
@@ -76,13 +80,12 @@ def _slot_of(text):
     return begun and (CHANNEL, NUMBER.search(begun[1])[0])
 
 
-def _names_in(text):
-    """The word with which a text begins and that before its slot, of a desk they may be; none that is one for a slot or of grammar."""
-    low = fold(text)
-    named = slot_named(low, of_gear=False)
-    before = LAST_WORD.search(low[: named.start()]) if named else None
-    words = {one[1] for one in (FIRST_WORD.match(low), before) if one}
-    return frozenset(words - {*SAME_WORD} - BESIDE_CHANNELS - vocabulary().pointing)
+def _names_in(text, desks):
+    """The ``desks`` that a text names; where none are known the word with which it begins, but one for a slot."""
+    if desks:
+        return frozenset(re.findall(rf"(?<!\w)(?:{desks})(?!\w)", fold(text)))
+    first = FIRST_WORD.match(fold(text))
+    return frozenset(first.groups() if first else ()) - {*SAME_WORD} - BESIDE_CHANNELS
 
 
 def _may_be_one(names, others):
