@@ -28,8 +28,27 @@ BEGUN = f"""
     from entries, (select min(day)::date as first, max(day)::date as last from entries)
     where desk is not null group by desk, first, last
 """
+MOSTLY = 0.5  # share of the slots named of a desk that a list of modules has, from which it lists its slots: own choice
 MOST_NAMED = 5  # names of a kind that are said; records.txt has them all
 MOST_DESKS_NAMED = 12
+# Slots that entries or modules name, but for those of desks of which a list of modules has most slots named, and some without an entry: that
+# is a list of the slots of its desk.
+UNLISTED = f"""
+    from (
+        select *
+        from (
+            select coalesce(desk, (select min(desk) from desks having count(*) = 1)) as desk, position,
+                   bool_or(is_listed) as is_listed, bool_or(has_entry) as has_entry
+            from (select desk, position, false as is_listed, true as has_entry from tickets
+                  union select coalesce(repairs.desk, tickets.desk), repairs.position, false, true
+                  from repairs left join tickets using (ticket) where "where" is distinct from 'rail'
+                  union select desk, position, source_file is distinct from '{DRAFTED}', false from modules)
+            where position is not null
+            group by 1, 2
+        )
+        qualify avg(is_listed::integer) over (partition by desk) < {MOSTLY} or bool_and(has_entry) over (partition by desk)
+    )
+"""
 KINDS = "each of the kind that its name tells: "
 
 
@@ -96,10 +115,7 @@ def _draft_desks(connection, load):
         ),
         (
             "positions",
-            "from (select distinct coalesce(desk, (select min(desk) from desks having count(*) = 1)) as desk, position from ("
-            "select desk, position from tickets union select desk, position from modules "
-            "union select coalesce(repairs.desk, tickets.desk), repairs.position from repairs left join tickets using (ticket) "
-            "where \"where\" is distinct from 'rail')) "
+            f"{UNLISTED} "
             "where position is not null and desk is not null and not exists (from positions) and (select count(removed_on) from fitments) = 0 "
             "and (desk, position) not in (select desk, position from fitments)",
             "each that an entry names",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from maintkit.notes import sentence
-from maintkit.records.drafting import DRAFTED
+from maintkit.records.drafting import DRAFTED, UNLISTED
 
 if TYPE_CHECKING:
     import duckdb
@@ -28,7 +28,13 @@ def find_gaps(connection: duckdb.DuckDBPyConnection, tally: dict[str, int]) -> t
     by_slot = "slots_today" if tally["modules_by_slot"] else "slots_alone"
     alone = [by_slot] if "fitments" in empty else ["modules"] if "modules" in empty else []
     lacks = (*alone, *(table for table in MISSED if table in empty))
-    said = tuple(sentence(f"missing.{one}") for one in lacks)
+    are_listed = (
+        "modules" not in empty
+        and "fitments" in empty
+        and not connection.execute(f"select 1 {UNLISTED} limit 1").fetchone()
+    )
+    names = {"positions": "positions_of_modules"} if are_listed else {}
+    said = tuple(sentence(f"missing.{names.get(one, one)}") for one in lacks)
     unfitted = connection.execute(
         "select string_agg(distinct desk, ', ' order by desk) from (select desk from tickets union select desk from repairs) "
         "where exists (from fitments) and desk not in (select desk from fitments)"

@@ -5,6 +5,7 @@ import pytest
 
 from maintkit import capacitor_or_dc, open_quarter, why_more
 from maintkit.questions.coupling import _curves, _in_a_slot, coupling_table, nesting
+from maintkit.records.understood import drafted_tables
 
 BOTH = [
     {"desk": "Heron", "family": "longshore", "coupling": "capacitor", "records_from": "2020-01-01"},
@@ -236,7 +237,7 @@ def test_ages_of_a_few_modules_stand_for_no_style(opened):
     assert "for of most modules of one style no age is on record" in found.title
 
 
-def reported(folder, capacitor, dc, hours=168, parts=(), positions=()):
+def reported(folder, capacitor, dc, hours=168, parts=(), positions=(), modules=()):
     """Files of a desk of either style over four years with so many faults in each slot; ``parts`` of either, in turn."""
     tickets, repairs = [], []
     for desk, faults, fitted in zip(("Heron", "Curlew"), (capacitor, dc), parts or ((), ()), strict=True):
@@ -258,6 +259,7 @@ def reported(folder, capacitor, dc, hours=168, parts=(), positions=()):
         "tickets": tickets,
         "repairs": repairs,
         "positions": positions,
+        "modules": modules,
     }.items():
         if rows:
             pd.DataFrame(rows).to_csv(folder / f"{name}.csv", index=False)
@@ -282,10 +284,22 @@ def test_a_difference_beyond_what_slots_without_an_entry_can_make_stands(tmp_pat
     assert facts.verdict == "equal age cannot be told"
 
 
-def test_slots_that_are_listed_are_all_seen(tmp_path):
+@pytest.mark.parametrize("table", ["positions", "modules"])
+def test_slots_that_are_listed_by_themselves_or_with_their_modules_are_all_seen(tmp_path, table):
     slots = [{"desk": desk, "position": slot} for desk in ("Heron", "Curlew") for slot in range(1, 41)]
-    facts = capacitor_or_dc(reported(tmp_path, [2] * 20, ONCE, positions=slots)).facts
+    own = [{"serial": f"K{at}"} | slot if table == "modules" else slot for at, slot in enumerate(slots)]
+    quarter = reported(tmp_path, [2] * 20, ONCE, **{table: own})
+    facts = capacitor_or_dc(quarter).facts
     assert facts.unseen is None and facts.verdict != "slots without an entry"
+    gaps = " ".join(quarter.evidence.gaps)
+    assert "a slot that never failed is not seen" not in gaps
+    assert "positions" not in drafted_tables(quarter.records.connection)
+
+
+def test_modules_of_slots_with_an_entry_alone_are_no_list_of_all(tmp_path):
+    slots = [{"desk": desk, "position": slot} for desk in ("Heron", "Curlew") for slot in range(1, 21)]
+    modules = [{"serial": f"K{at}"} | slot for at, slot in enumerate(slots)]
+    assert capacitor_or_dc(reported(tmp_path, [2] * 20, ONCE, modules=modules)).facts.unseen is not None
 
 
 def test_a_desk_that_is_on_day_and_night_is_compared_by_the_calendar_too(tmp_path):
