@@ -28,11 +28,9 @@ def find_gaps(connection: duckdb.DuckDBPyConnection, tally: dict[str, int]) -> t
     by_slot = "slots_today" if tally["modules_by_slot"] else "slots_alone"
     alone = [by_slot] if "fitments" in empty else ["modules"] if "modules" in empty else []
     lacks = (*alone, *(table for table in MISSED if table in empty))
-    are_listed = (
-        "modules" not in empty
-        and "fitments" in empty
-        and not connection.execute(f"select 1 {UNLISTED} limit 1").fetchone()
-    )
+    are_listed = connection.execute(
+        f"select exists (from modules where position is not null) and not exists (select 1 {UNLISTED})"
+    ).fetchone()[0]
     names = {"positions": "positions_of_modules"} if are_listed else {}
     said = tuple(sentence(f"missing.{names.get(one, one)}") for one in lacks)
     unfitted = connection.execute(

@@ -188,3 +188,43 @@ def test_modules_found_in_their_slots_when_a_list_was_begun_were_not_swapped(tmp
     work = quarter.table("repairs")
     assert sorted(work["position"]) == ["Strip 3", "Strip 5", "Strip 7"]
     assert set(work["action"]) == {"swap module"}
+
+
+SPARE = """Date,Desk,Where,Fault,Done
+4/1/2022,Heron,Ch 3,hums,C5 replaced
+19/1/2022,Heron,Ch 12,dull,pot replaced
+2/2/2022,Tern,Ch 3,dead,relay replaced
+22/3/2022,Heron,Ch 3,hums again,{}
+20/9/2022,Heron,Ch 5,crackles,fader cleaned
+"""
+LISTED = """Desk,Slot,Serial no.,Last recap
+Heron,3,233,2012
+Heron,5,105,2012
+Heron,12,112,2012
+Heron,13,113,2012
+Tern,3,303,
+Tern,4,304,
+Heron,spare,103,"see faults, was in 3"
+"""
+
+
+@pytest.mark.parametrize(
+    ("done", "sat"),
+    [
+        ("module swapped with spare 233", "Heron/Ch 3"),
+        ("module swapped with spare 105", "233"),  # which sits elsewhere
+        ("module swapped with a spare", "233"),
+    ],
+)
+def test_one_that_was_put_in_and_sits_there_today_did_not_fail_there_before(tmp_path, done, sat):
+    (tmp_path / "faults.csv").write_text(SPARE.format(done), encoding="utf-8")
+    (tmp_path / "modules.csv").write_text(LISTED, encoding="utf-8")
+    draft = drafted(tmp_path)
+    assert 'leave_out."Last recap" = ["see faults, was in 3"]   # no day is told' in draft
+    quarter = open_quarter(tmp_path, "2022Q3")
+    assert quarter.records.report.turned_away == ()
+    faults = quarter.evidence.faults.set_index("position")
+    assert set(faults.query("desk == 'Heron'").loc["Ch 3", "serial"]) == {sat}
+    stays = quarter.evidence.stays.query("desk == 'Heron' and position == 'Ch 3'")
+    assert stays.sort_values("from_on")["serial"].tolist()[-1] == "233"
+    assert quarter.evidence.stays.query("desk == 'Heron'")["position"].nunique() == 4

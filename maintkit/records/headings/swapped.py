@@ -5,8 +5,9 @@ from collections import Counter
 from dataclasses import dataclass, field, replace
 from itertools import permutations
 
-from maintkit.records.folding import fold_name, fold_slot
-from maintkit.records.known_words.part_kinds import part_at_places, part_in_text
+from maintkit.records.folding import fold_desk, fold_name, fold_slot
+from maintkit.records.known_words.meanings import SWAP
+from maintkit.records.known_words.part_kinds import part_at_places, part_in_text, work_in_column
 from maintkit.records.known_words.words import heading_of
 from maintkit.records.mapping import LEAVE_OUT
 
@@ -47,12 +48,10 @@ class Swap:
 
     def lookups(self, placing):
         """The lookups of the module that a section is about, the other, and the place of one that came out, where no column of its own names them."""
-        if placing.table == "repairs" and self.words and placing.heading("serial") in ("", self.out):
-            out, _, alone = self.words
+        out = self.words and {**self.words[0], **self.words[2]}
+        if placing.table == "repairs" and out and placing.heading("serial") in ("", self.out):
             note = "it was worked on the module that came out"
-            yield from lookup(
-                "repairs.lookup.serial", self.out, note, within=True, words=out | alone, otherwise=""
-            )
+            yield from lookup("repairs.lookup.serial", self.out, note, within=True, words=out, otherwise="")
         if placing.table != "fitments":
             return
         if self.words:
@@ -62,7 +61,8 @@ class Swap:
             yield from lookup(f"{place}.serial", self.out, within=True, words=own, otherwise=LEAVE_OUT)
             # one of them alone may be a module that only went to the bench
             rest = LEAVE_OUT if self.in_text else ""
-            yield from lookup(f"{place}.old_serial", self.out, within=True, words=other, otherwise=rest)
+            if other:
+                yield from lookup(f"{place}.old_serial", self.out, within=True, words=other, otherwise=rest)
         if self.moved:
             note = "the slot with which it was exchanged; # stands for its number"
             place = "fitments.lookup.position"
@@ -75,7 +75,17 @@ def with_swaps(fed, listed) -> list:
     ``listed`` are the serials in the lists of modules.
     """
     known = {fold_name(text) for text in listed}
-    fed = [(replace(group, swap=_swap_in(group, tables, known)), tables) for group, tables in fed]
+    sits = {
+        fold_name(serial): place
+        for group, tables in fed
+        for one in tables.likely
+        if one.table == "modules" and one.heading("serial") in group.cells
+        for serial, place in zip(group.cells[one.heading("serial")].column, _places(group, one))
+    }
+    fed = [
+        (replace(group, swap=_swap_in(group, tables, known) or _put_in(group, tables, sits)), tables)
+        for group, tables in fed
+    ]
     for group, tables in fed:
         if group.swap:
             _of_what_came_out(group.swap, tables.likely)
@@ -100,6 +110,36 @@ def _swap_in(group, tables, listed):
     )
     words = _exchanges(told, slot, found.rows) if told and slot else {}
     return replace(found, told=work.heading("action"), exchanged=words)
+
+
+def _put_in(group, tables, sits):
+    """Where work on slots tells of a module swapped and names one listed module, that which sits in the slot today: it was put in; None where
+    no work does. ``sits`` are the places of listed modules, by serial as compared."""
+    work = next((one for one in tables.likely if one.table == "repairs"), None)
+    heading = work.heading("action") if work and not tables.rival and not work.heading("serial") else ""
+    if not heading or heading not in group.cells or group.prose:
+        return None
+    where = next(one for one in (work, *tables.likely) if one.heading("position") or one is tables.likely[-1])
+    words, rows = {}, []
+    for text, place in zip(group.cells[heading].column, _places(group, where), strict=True):
+        named = [one for one in re.findall(r"[\w/-]*\d[\w/-]*", text) if fold_name(one) in sits]
+        is_put_in = len(named) == 1 and all(place) and sits[fold_name(named[0])] == place
+        rows.append(is_put_in and work_in_column(text) == SWAP)
+        if rows[-1]:
+            said = _number(named[0])
+            words[text.casefold().replace(named[0].casefold(), said.casefold())] = said
+    return Swap(heading, heading, tuple(rows), ({}, words, {}), in_text=True) if words else None
+
+
+def _places(group, placing):
+    """The desk and the slot of each row, as they are compared, of a slot its number; '' where there is none."""
+    columns = [group.cells.get(placing.heading(name)) for name in ("desk", "position")]
+    rows = max(cells.rows for cells in group.cells.values())
+    desks, slots = (one.column if one else ("",) * rows for one in columns)
+    numbers = (re.search(r"\d+\w?", slot) for slot in slots)
+    return [
+        (fold_desk(desk), one[0].lstrip("0") if one else "") for desk, one in zip(desks, numbers, strict=True)
+    ]
 
 
 def _of_what_came_out(swap: Swap, likely):

@@ -1,5 +1,7 @@
 """The lines that say which rows of a sheet are rows of a table, and how they are numbered."""
 
+import re
+
 from maintkit.records.grid import CELL
 from maintkit.records.known_words.meanings import MENDS
 from maintkit.records.known_words.part_kinds import work_in_column
@@ -7,12 +9,14 @@ from maintkit.records.row_above import TITLE_ROW
 from maintkit.records.tables import TABLE
 
 from .cell_words import listed, quote
+from .day_formats import day_of
 from .evidence import yes_or_no
 from .leaning import OF_WORK
 from .spare_modules import left_out_of_stock
 from .told_on import told_on_line
 from .work_told import ONE_WORK
 
+FEWEST_WORDS = 3  # of a remark in the place of a day
 MOSTLY_BLANK = 0.6  # share of the rows
 FEW_BLANK = 0.98  # share of entries with a number, from which the others only lack theirs
 LEAST_ALONE = 0.1  # share of rows that name a slot and nothing of it, from which a list is one of all slots
@@ -67,7 +71,7 @@ def rows_that_count(placing, placing_list, group, pages):
         is_of_slots = not {"position", "serial"}.isdisjoint(placing.names)
         if group.work_beside and placing.same["action"] in ONE_WORK and is_of_slots:
             yield "unless_told = true   # what another list tells of the same slot or module in the same month counts there alone"
-        yes = [text for text in dict.fromkeys(group.cells[filled].texts) if yes_or_no(text)]
+        yes = [one for one in dict.fromkeys(group.cells[filled].texts) if yes_or_no(one) or _is_remark(one)]
         if yes and placing.heading("done_on") == filled:
             yield f"leave_out.{quote(filled)} = {listed(yes)}   # no day is told"
     elif placing.table == "fitments" and group.swap:
@@ -97,6 +101,13 @@ def _not_yet_done(placing, tickets, group):
     dated = {text.casefold() for text, day in rows if day}
     undone = dict.fromkeys(text for text, day in rows if text and not day)
     return [text for text in undone if text.casefold() not in dated and work_in_column(text) not in MENDS]
+
+
+def _is_remark(text):
+    """Whether a cell in a column of days is words, and no day among them."""
+    return len(re.findall(r"[^\W\d_]{2,}", text)) >= FEWEST_WORDS and not any(
+        map(day_of, (text, *text.split()))
+    )
 
 
 def _say_nothing(placing, group):
