@@ -117,3 +117,12 @@ def test_a_title_with_a_colon_is_no_head(tmp_path):
     lines += [(f"{day}.6.2020", "Aft", str(day % 3 + 1), "hum") for day in (13, 14, 18)]
     workbook(tmp_path, "log.xlsx", Log=lines)
     assert "head =" not in drafted(tmp_path)
+
+
+def test_titles_of_a_word_and_a_short_number_name_no_module(tmp_path):
+    lines = [("Date", "Slot", "Fault", "Done")]
+    for unit in ("Unit 1", "Unit 2"):
+        days = ((f"{day}.6.2020", str(day % 3 + 1), "hum", "cleaned") for day in (13, 14, 18))
+        lines += [(unit,), *days]
+    workbook(tmp_path, "log.xlsx", Log=lines)
+    assert "head =" not in drafted(tmp_path)

@@ -17,6 +17,8 @@ from .values import SERIAL
 LONGEST, FEW = 30, 5  # letters of a label, and words behind it
 PLACES = (("tickets", "desk"), ("tickets", "position"), ("repairs", "serial"))
 FEWEST, DATED = 3, 0.5  # headings of a list, and share of its rows with a day
+FEW_OF_A_TITLE = 8  # words of a title that names a module
+A_LONG_NUMBER = re.compile(r"\d{3,}[a-z]?", re.IGNORECASE)  # as slots have none
 FEWEST_CARDS, MOSTLY = 2, 0.5  # titles of a module each, and their share of all titles
 
 
@@ -41,7 +43,7 @@ def with_heads(rows):
     headings = told_apart(fields[first])
     again = [at for at in range(first + 1, len(rows)) if are_headings(fields[at], headings)]
     heads = [[*map(pairs, range(first))], *(_over(pairs, fields, at) for at in again)]
-    labels = each_once((*_in_words(fields, headings), *_labels_of(heads), *_in_titles(fields[first:])))
+    labels = each_once((*_in_words(fields), *_labels_of(heads), *_in_titles(fields[first:])))
     labels = tuple(one for one in labels if one.casefold() not in map(str.casefold, headings))
     if len(notes_of(labels)) == len(labels):
         return rows, ()
@@ -102,21 +104,26 @@ def _in_titles(fields):
     return again if len(notes_of(again)) < len(again) else []
 
 
-def _in_words(fields, headings):
-    """The labels of titles that name a module each by its number, and the desk of some, as ``Module 0114 (No.1 desk)``: that of the desk
+def _in_words(fields):
+    """The labels of titles that name a module each by its serial, and the desk of some, as ``Module 0114 (No.1 desk)``: that of the desk
     first, for it holds on."""
-    titles = list(filter(None, map(title_of, fields)))
-    words = each_once(word for one in titles for word in re.findall(r"[^\W\d]+", one))
+    titles = [one for one in map(title_of, fields) if one]
+    short = [one for one in titles if re.search(r"\d", one) and len(one.split()) <= FEW_OF_A_TITLE]
+    words = each_once(word for one in short for word in re.findall(r"[^\W\d]+", one))
     desks, modules = (
         [one for one in words if likeness_of_column(one, *place) >= SURE] for place in PLACES[::2]
     )
-    is_slot = not any(likeness_of_column(one, *PLACES[1]) >= SURE for one in headings)
     for label in modules:
-        own = [told for one in titles if (told := in_words(one, {label.casefold()}))]
-        named = [one for told in own for one in told.values() if SERIAL.fullmatch(one) or not is_slot]
-        if len({*named}) >= FEWEST_CARDS and len(own) >= MOSTLY * len(titles):
+        own = [told for one in short if (told := in_words(one, {label.casefold()}))]
+        named = {
+            one
+            for told in own
+            for one in told.values()
+            if SERIAL.fullmatch(one) or A_LONG_NUMBER.fullmatch(one)
+        }
+        if len(named) >= FEWEST_CARDS and len(own) >= MOSTLY * len(titles):
             labels = {*map(str.casefold, (*desks, label))}
-            said = {one for title in titles for one in in_words(title, labels)}
+            said = {one for title in short for one in in_words(title, labels)}
             return [*(one for one in desks if one.casefold() in said), label]
     return []
 
