@@ -160,7 +160,7 @@ def work_in_words(heading, cells, parts=(), swaps=(), recaps=(), *, undated=(), 
     rounds += [text for text in silent if text not in rounds and _is_one_of(rounds, text)]
     none = [*({*cells.column} & NOTHING - {"?"}), *(text for text in silent if _says_none(text))]
     silent = [text for text in silent if text not in (*swapped, *replaced, *rounds, *none)]
-    silent.sort(key=lambda text: -texts[text])
+    silent.sort(key=lambda text: (not (part_in_text(text) or DESIGNATOR.search(text)), -texts[text]))
     own = {text: one for text, one in told.items() if one and one != text and text not in (*swapped, *left)}
     if len(own) > MOST_WORDS:  # the known words tell the others
         own = {text: one for text, one in own.items() if one != work_in_column(text)}
@@ -182,7 +182,7 @@ def work_in_words(heading, cells, parts=(), swaps=(), recaps=(), *, undated=(), 
     # Of those that differ in the place alone, one.
     silent = [*{DESIGNATOR.sub("#", text): text for text in reversed(silent)}.values()][::-1]
     if silent:
-        yield f"# These say no work that is known and are taken as other; where a better word fits, write it: {', '.join(WORK)}."
+        yield f"# These say no work that is known and are taken as other, which they may stay; where a better word fits, write it: {', '.join(WORK)}."
         yield from (f"# ? {quote(text)} = {quote(OTHER)}" for text in silent[:MOST_ASKED])
         if len(silent) > MOST_ASKED:
             yield f"# And {len(silent) - MOST_ASKED} more."

@@ -122,8 +122,10 @@ class Section:
 
     @property
     def asks(self) -> int:
-        """How many things its lines ask; what lacks a column asks for that alone."""
-        return 1 if self.lacks or self.by_day else sum(line.startswith("# ? ") for line in self.lines)
+        """How many things its lines ask: what lacks a column asks for that alone, words that may stay other work ask one thing together."""
+        asked = [line for line in self.lines if line.startswith("# ? ")]
+        stay = [line for line in asked if line.endswith(f"= {quote(OTHER)}")]
+        return 1 if self.lacks or self.by_day else len(asked) - len(stay) + bool(stay)
 
     @property
     def wants(self) -> str:
@@ -438,7 +440,8 @@ def _asked_columns(placing, placing_list):
         why = f"fits more than one column, {' and '.join(told)}. Take the # ? from the line that is right:"
         mine = [column for of, column in places if of == placing.table]
         yield from [f"# {quote(heading)} {why if names[1:] else WHOSE_MINUTES}"] if mine else []
-        yield from (f"# ? {quote(heading)} = {quote(column)}" for column in mine)
+        under = f"# under [{placing.table}.columns]"
+        yield from (f"# ? {quote(heading)} = {quote(column)}   {under}" for column in mine)
 
 
 def _kept_beside(group, placing_list):

@@ -1,5 +1,6 @@
-"""A heading that fits a column of the reports and one of the work is asked about in the sections of both."""
+"""What a draft asks: where its answers belong, and how many things it says it asks."""
 
+from maintkit.records.headings import draft_mapping
 from maintkit.records.store import open_records
 from tests.first_contact.as_drafted import drafted
 
@@ -31,3 +32,13 @@ def test_a_heading_of_minutes_that_fits_two_columns_is_asked_about_where_its_ans
     query = "select planned, sum(bench_minutes) from repairs group by 1 order by 1"
     assert records.connection.sql(query).fetchall() == [("no", 385), ("yes", 1100)]
     records.close()
+
+
+def test_words_that_may_stay_other_work_are_one_question_those_that_name_a_part_first(tmp_path):
+    done = ["given", "told estates", "replaced relay", "meter driver", "c9 leaky", "cleaned pot", "new fader"]
+    lines = [f"2025-01-{day + 1:02},Heron,{day},no sound,{text}" for day, text in enumerate(done)]
+    (tmp_path / "log.csv").write_text("\n".join(["Date,Desk,Ch,Fault,Done", *lines]) + "\n", encoding="utf-8")
+    draft = draft_mapping(tmp_path)
+    asked = [line for line in draft.text.splitlines() if line.startswith("# ? ")]
+    assert draft.asks == 1 and len(asked) > 1
+    assert [line.split('"')[1] for line in asked][-2:] == ["given", "told estates"]
