@@ -2,6 +2,7 @@
 
 import re
 from collections import Counter, defaultdict
+from itertools import repeat
 
 from maintkit.records.cells import MARKS
 from maintkit.records.durations import minutes_of
@@ -165,6 +166,7 @@ def _none_in_words(group, placing_list, placing):
         yield f"# A move is no report. What is told below it is still taken to be of the slot over the list; where that counts, put {quote(f'{slot}: 11')} below it."
     none += [*moved, *chatter_in(group), *_put_off(group, placing_list, said)]
     none += put_in(group, said) if said in group.cells else []
+    none += [""] if _lists_more_parts(group, placing_list) else []
     yield from chatter_lines(group, said) if placing is placing_list[0] else ()
     planned = planned_alone(group, placing_list)
     words = list(dict.fromkeys([*none, *planned]))
@@ -189,6 +191,19 @@ def _put_off(group, placing_list, said):
     told = group.cells[said].column if said in group.cells else ()
     answered = {text for text, work in zip(told, beside) if work}
     return [text for text in dict.fromkeys(told) if text not in answered and says_put_off(text)]
+
+
+def _lists_more_parts(group, placing_list):
+    """Whether rows without day, place and complaint list parts below others, as a bill does, and each row with a day has a complaint: they go
+    on with the job above."""
+    day, said, slot = (placing_list[0].heading(name) for name in ("raised_on", "symptom", "position"))
+    part = placing_list[-1].heading("part_type")
+    if not {day, said, part} <= {*group.cells} or group.prose:
+        return False
+    places = group.cells[slot].column if slot in group.cells else repeat("")
+    rows = [*zip(*(group.cells[one].column for one in (day, said, part)), places)]
+    more = [one for _, one, piece, place in rows if piece and not one and not place]
+    return len(more) >= FEWEST_MORE and all(one or not (dated or place) for dated, one, _, place in rows)
 
 
 def _beside_slots(group, placing_list, said):
