@@ -15,7 +15,7 @@ from maintkit.records.known_words.words import (
     words_in,
 )
 
-from .likeness import best_likeness, likeness_of_column
+from .likeness import SURE, best_likeness, likeness_of_column
 from .values import COMPONENT, ENOUGH, Cells
 
 MOST = 0.8  # share of the filled cells from which they speak for a column
@@ -112,6 +112,15 @@ def owns(table: str, name: str, cells: Cells, known) -> bool | None:
     there = {text.casefold() for text in cells.texts}
     is_listed = bool(there) and len(used & there) >= 0.8 * min(len(used), len(there))
     return is_listed and cells.different == len(cells.texts)
+
+
+def quotes_reports(table: str, heading: str, cells: Cells, known) -> bool:
+    """Whether a heading of work says a number, most of those below it are reports' that other sheets list, and they do not count the rows:
+    then they are these, whatever they are called."""
+    says_number = any(likeness_of_column(heading, "repairs", name) >= SURE for name in ("ticket", "repair"))
+    counts = cells.counts_up and cells.different == len(cells.texts)
+    tickets = known.get("ticket", ()) if table == "repairs" and says_number and not counts else ()
+    return _share_known(cells, tickets) >= ENOUGH
 
 
 def names_places(cells: Cells, known) -> bool:

@@ -367,6 +367,13 @@ def says_another(heading, column):
     )
 
 
+def says_lost(heading: str) -> bool:
+    """Whether a heading itself says that its minutes were lost, wherever it stands; words for the bench are general."""
+    lost = likeness_of_column(heading, "tickets", "minutes_lost")
+    bench = likeness_of_column(heading, "repairs", "bench_minutes")
+    return lost > 0.95 and lost - bench > 0.2
+
+
 def is_no_move(heading):
     """Whether a heading says in particular that its days are those of a check, a count, a measurement or a re-cap."""
     looks = {

@@ -30,6 +30,7 @@ from .evidence import (
     names_slots,
     numbers_rows,
     owns,
+    quotes_reports,
 )
 from .from_and_to import says_where_from, says_where_to
 from .likeness import (
@@ -41,6 +42,7 @@ from .likeness import (
     likeness_nowhere,
     likeness_of_column,
     says_another,
+    says_lost,
     says_other_minutes,
     says_small,
 )
@@ -302,13 +304,6 @@ def _says_repair(heading):
     return repair > ticket and (of_work or repair - ticket > 0.2)
 
 
-def says_lost(heading: str) -> bool:
-    """Whether a heading itself says that its minutes were lost, wherever it stands; words for the bench are general."""
-    lost = likeness_of_column(heading, "tickets", "minutes_lost")
-    bench = likeness_of_column(heading, "repairs", "bench_minutes")
-    return lost > 0.95 and lost - bench > 0.2
-
-
 def _says_better(heading, name, words):
     """Whether a heading says a column of reports clearly better than it says what ``words`` is the likeness to."""
     return likeness_of_column(heading, "tickets", name) > words + 0.1
@@ -348,15 +343,6 @@ def _numbers_the_work(cells, known, words):
     return words < 1 and cells.counts_up and not cells.share(lambda text: text.casefold() in tickets)
 
 
-def _quotes_reports(table, heading, cells, known):
-    """Whether a heading of work says a number, most of those below it are reports' that other sheets list, and they do not count the rows:
-    then they are these, whatever they are called."""
-    says_number = any(likeness_of_column(heading, "repairs", name) >= SURE for name in ("ticket", "repair"))
-    counts = cells.counts_up and cells.different == len(cells.texts)
-    tickets = known.get("ticket", ()) if table == "repairs" and says_number and not counts else ()
-    return bool(tickets) and cells.share(lambda text: text.casefold() in tickets) >= ENOUGH
-
-
 def _tells_of_work(cells):
     """Whether complaint and work stand in one and the same column, as in a diary."""
     return any(one.deeds >= 0.5 and one.complaints >= 0.5 for one in cells.values())
@@ -375,7 +361,7 @@ def _score(table, name, heading, cells, known, later):
     if owned:
         return 1.3
     by_itself = alone(table, column, own, known)
-    if name in ("ticket", "repair") and _quotes_reports(table, heading, own, known):
+    if name in ("ticket", "repair") and quotes_reports(table, heading, own, known):
         return 1.2 if name == "ticket" else 0.0
     is_asked = column.choices and asked(name, heading_of(heading), own)
     if words < LEAST_WORDS and not by_itself and not is_asked and column.kind != "date":

@@ -7,8 +7,8 @@ from maintkit.records.mapping import LEAVE_OUT
 
 from .date_order import later_dates
 from .day_formats import day_of
-from .likeness import LEAST_WORDS, likeness_of_column, says_other_minutes
-from .places import SURE, says_lost
+from .likeness import LEAST_WORDS, likeness_of_column, says_lost, says_other_minutes
+from .places import SURE
 from .values import ENOUGH, Cells
 
 # share of cells that say what was done, and words on average, from which what was found tells the work
