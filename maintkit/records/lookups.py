@@ -13,10 +13,10 @@ from .known_words import outcomes, part_kinds
 from .known_words.meanings import RE_CAP, work_of_text
 from .known_words.no_report import says_recap
 from .known_words.part_kinds import BEGINS_WITH_A_COUNT
-from .known_words.words import BETWEEN
+from .known_words.words import BETWEEN, vocabulary
 from .mapping import LEAVE_OUT, Lookup
 from .mapping_settings import RANGE
-from .several import BEGINS_WITH_A_SLOT
+from .several import BEGINS_WITH_A_SLOT, MEASURED, NUMBER_ALONE
 
 # letters of a word that may stand within a longer one: bus is not in busy, nor PSU in capsule
 SHORTEST_PART = 4
@@ -26,6 +26,14 @@ AT_THE_BEGINNING = "^#"  # of a lookup: a number with which a text begins, as in
 A_COUNT_BEFORE = "^# …"  # of a lookup: a number with which a text begins, and a word behind it, as in 2 lamps
 A_NUMBER_SIGN = "no. #"  # of a lookup: a number behind no. or its sign, as in no. 7 and #7
 ANY_NUMBER = "#"  # of a lookup: any number, as in 7, ch 7 and ch7
+ON_A_NUMBER, AT_THE_END, IN_A_CLAUSE = (
+    "on #",
+    "#$",
+    ", #",
+)  # of a lookup: numbers that no word for a slot stands before, and no measure behind
+NO_COMPLAINT_ALONE = (
+    r"(?!(?:low|hot|warm|quiet|weak|left|right|nothing|links|rechts|gauche|droite|meter\w*|lampe\w*)\s)"
+)
 A_CHANNEL = re.compile(
     rf"(?:\b|(?<![^\W\d_])(?:{'|'.join(word for word, one in SAME_WORD.items() if one == CHANNEL)}))(\d+[a-z]?)\b"
 )
@@ -109,6 +117,13 @@ def meaning_of(word: str, lookup: Lookup) -> str | None:
     ['7', '']
     >>> [meaning_of(word, Lookup("What", {"hall 2 #": "#"}, within=True, otherwise="")) for word in ("hall 2 9 dead", "hall 29 dead")]
     ['9', '']
+    >>> alone = Lookup("What", {"on #": "#", "#$": "#", ", #": "#", "meter #": "#"}, within=True, otherwise="")
+    >>> told = ("hum on 21 when eq in", "mute stuck 25", "hot night, 21 gone dull", "meter 20 stuck", "hiss on 40, like rain", "no top on 38")
+    >>> [meaning_of(word, alone) for word in told]
+    ['21', '25', '21', '20', '40', '38']
+    >>> told = ("clicks on 48 v", "hum on 10k", "eq on 3 db", "level low 6", "on 25-32 hum", "meter 3 db low", "dead on 3 may", "hum on 50 hz", "fan on 24/7")
+    >>> {meaning_of(word, alone) for word in (*told, "buzz on 2 channels", "noise on 1.5", "dead since half past 9", "monday, 2 mics gone", "hum on 200")}
+    {''}
     >>> desks = Lookup("What", {"a": "A", "b": "B", "main": "Main"}, within=True)
     >>> [meaning_of(word, desks) for word in ("b ch 9 stuck, cleaned", "a14 hums", "mainframe dead", "no answer")]
     ['B', 'A', 'Main', None]
@@ -213,6 +228,8 @@ def _with_number(known):
     once, such as x, ends where its letters do."""
     if known == A_NUMBER_SIGN:
         return re.compile(rf"(?:\bno\.|#){BETWEEN}*(\d+[a-z]?)\b")
+    if known in (ON_A_NUMBER, AT_THE_END, IN_A_CLAUSE):
+        return _without_a_word(known)
     if known in (AT_THE_BEGINNING, A_COUNT_BEFORE):
         return BEGINS_WITH_A_SLOT if known == AT_THE_BEGINNING else BEGINS_WITH_A_COUNT
     if known.startswith(BEGIN):
@@ -224,4 +241,16 @@ def _with_number(known):
     apart = f"{BETWEEN}{'+' if before.strip()[-1:].isdigit() else '*'}"  # hall 2 # is not in hall 29
     if after[:1].isalpha():
         return re.compile(rf"{begins}{next(parts)}{apart}({digits})\W*{next(parts)}(?![^\W\d_])")
-    return re.compile(rf"{begins}{next(parts)}{apart}({digits}[a-z]?)\b\W*{next(parts)}")
+    measured = "" if after else f"(?!{MEASURED})"
+    return re.compile(rf"{begins}{next(parts)}{apart}({digits}[a-z]?)\b{measured}\W*{next(parts)}")
+
+
+def _without_a_word(known):
+    """A number behind ``on``, behind a complaint at the end of a text, or with which a clause begins that tells what it does."""
+    if known == ON_A_NUMBER:
+        return re.compile(rf"(?<![^\W_])(?:on|auf|bei|op|sur)\s+{NUMBER_ALONE}")
+    if known == AT_THE_END:
+        complaint = vocabulary().in_cells["symptom"].pattern
+        return re.compile(rf"{NO_COMPLAINT_ALONE}{complaint}\s+{NUMBER_ALONE}\W*$")
+    does = r"gone|is|has|was|keeps?|sounds?|went|now|won['’]?t|still|again|seems?|dead|ist|war|hat|geht|klingt|noch|wieder|tot"
+    return re.compile(rf"[,;.]\s+{NUMBER_ALONE}(?=\s+(?:{does})\b)")

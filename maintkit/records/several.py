@@ -47,10 +47,14 @@ COUNTED_OR_MEASURED = (  # behind a number that is no slot
     r"|(?<=(?<!\d)1\W)(?:fader|knob|lamp|led|switch|button|pot|cap)"  # that of 22 in 22 fader
     r"|times?|db|v|volts?|rails?|k?hz|mins?|minutes?|h|hrs?|hours?|days?|track|mal|stück|st|min)\b"
 )
+MEASURED = (  # behind a number that tells how much of something
+    r"\s*(?:%|°|db\w?\b|volts?\b|v\b(?!\.)|k?hz\b|k\b|ohms?\b|mins?\b|minutes?\b|degrees?\b|o['’]?clock\b|uhr\b)"
+)
 BEGINS_WITH_A_SLOT = re.compile(  # and no count of something, no level, no time
     rf"^\W*(?:(?<=#)|(?!\d+[lr]?[^\w:]+(?:to\b|{COUNTED_OR_MEASURED})))(\d{{1,3}}[lr]?)(?=[:,]?[^\w.,:/%+)]+[^\W_]|\W*$)"
 )
 _ONE = rf"(?!0\d\d)\d{{1,3}}[lr]?(?![^\W_]|[.:/]\d|[^\w:]+{COUNTED_OR_MEASURED})"
+_NO_MONTH = r"(?!\W*(?:jan|feb|mar|mär|apr|ma[iy]|jun|jul|aug|sep|o[ck]t|nov|de[cz])[^\W\d_]*\b)"
 _TO = r"\s*(?:[-–—]|\b(?:to|bis)\b)\s*"
 _AND = r"\s*(?:[,+&]|\b(?:and|und)\b)\s*"
 _CHANNELS = "|".join(
@@ -67,15 +71,16 @@ _TOLD = re.compile(
 _BESIDE = "|".join(
     sorted(BESIDE_CHANNELS | {"lot", "batch", "stage", "phase", "los", "charge"}, key=len, reverse=True)
 )
-_A_MONTH = r"(?!\W*(?:jan|feb|mar|mär|apr|ma[iy]|jun|jul|aug|sep|o[ck]t|nov|de[cz])[^\W\d_]*\b)"
 _RECAPPED = (  # several, or one that stands alone behind the word
-    re.compile(rf"(?<![\w.:/,-])(?<!\d )({_ONE}{_MORE}+){_A_MONTH}", re.IGNORECASE),
+    re.compile(rf"(?<![\w.:/,-])(?<!\d )({_ONE}{_MORE}+){_NO_MONTH}", re.IGNORECASE),
     re.compile(
-        rf"\bre-?cap\w*[\s:]+(?:(?:of|on|the)\s+)*(?:{_WORD})?({_ONE})(?=\s*(?:$|[,.;(])){_A_MONTH}",
+        rf"\bre-?cap\w*[\s:]+(?:(?:of|on|the)\s+)*(?:{_WORD})?({_ONE})(?=\s*(?:$|[,.;(])){_NO_MONTH}",
         re.IGNORECASE,
     ),
 )
 _BESIDE_CHANNELS = re.compile(rf"(?<![^\W\d_])(?:{_BESIDE})\W*$", re.IGNORECASE)
+# a slot by its number alone, where no word for one stands before it
+NUMBER_ALONE = rf"#?(?=[1-9]\d?[lr]?(?![\w,]*\d))({_ONE})(?!{MEASURED}|{_TO}\d|\s*/|\s+past\b){_NO_MONTH}"
 _CLAUSE = re.compile(  # that begins with slots, and has a word behind them or nothing more
     rf"(?:^|[,;.:]\s|\n)\W*(?P<head>(?:(?:both|beide)\s)?(?:{_WORD})?)(?P<some>{_ONE}{_MORE}*)(?=[:,]?[^\w.,:/%+)]+[^\W_]|\W*$|[?!]*[,;.]\s)"
     r"(?P<rest>[:,]?[^\w.,;:]*(?P<word>[^\W\d_]*)[^,;.\n]*)",

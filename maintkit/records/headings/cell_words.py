@@ -11,11 +11,10 @@ from maintkit.records.known_words.meanings import DESIGNATOR, NOT_THE_DESK, RE_C
 from maintkit.records.known_words.no_report import says_charge, says_no_report, says_planned
 from maintkit.records.known_words.outcomes import NOTHING_FOUND, outcome_of_finding
 from maintkit.records.known_words.part_kinds import part_in_text, work_in_column
-from maintkit.records.known_words.words import fold, heading_of, is_wholly, section_of, vocabulary, words_in
+from maintkit.records.known_words.words import heading_of, is_wholly, section_of, vocabulary, words_in
 from maintkit.records.lookups import (
     A_NUMBER_SIGN,
     AT_THE_BEGINNING,
-    BEGINS_WITH_A_SLOT,
     first_told,
     meaning_of,
 )
@@ -24,19 +23,24 @@ from maintkit.records.row_above import TOTAL
 from maintkit.records.several import slots_recapped
 
 from .desk_codes import begins_otherwise, words_for_desks
-from .desks_in_text import NAME_NO_SLOT, bare_before, desks_before_numbers, rooms_of, shown_behind
+from .desks_in_text import bare_before, desks_before_numbers, rooms_of, shown_behind
 from .evidence import asked, yes_or_no
 from .likeness import LEAST_WORDS, SURE, likeness_of_column
 from .slots_named import (
     OF_A_CHANNEL,
     SENDS,
     as_one_word,
+    begun_with,
     channels_called,
+    is_bare_slot,
     numbered,
     numbers_are_of_gear,
+    numbers_told,
     other_complaints,
     slot_named,
     slots_without_number,
+    slots_without_word,
+    supplies_named,
     supplies_numbered,
     tells_slot,
 )
@@ -49,7 +53,6 @@ LEAST_NAMED = 0.25  # share of complaints that name a slot from which they are a
 BEFORE_A_NUMBER = re.compile(
     r"([^\W\d_]{1,20}) ?\d{1,3}\b"
 )  # as a desk stands where another is told by its slot's word
-FEWEST_BEGUN = 4  # different numbers with which complaints begin, from which these are slots
 BEHIND_A_SLOT = re.compile(
     r"\w?\s+(?:on|of|in|at|auf|vom|von|am)\s+(?:the\s+)?((?:[A-Z][\w'-]+)(?: [A-Z][\w'-]+)?)"
 )
@@ -276,10 +279,13 @@ def places_in_text(placing, group, names=("symptom",), otherwise=""):
     after_desk = re.compile(rf"\b(?:{'|'.join(map(re.escape, desks))}) ?\d{{1,3}}\b", re.IGNORECASE)
     told = {text for text, _ in found}
     bare = [text for text in texts if desks and text not in told and after_desk.search(text)]
-    begun, called = _begun_with(texts, told), ""
+    begun, called = begun_with(texts, told), ""
     if "action" in names and (recapped := [one for one in texts if one not in told and slots_recapped(one)]):
         begun, called = begun + recapped, channels_called(heading, group)
-    if not found + bare + begun or len(found) + len(bare) + len(begun) < LEAST_NAMED * len(texts):
+    alone, numbers = {}, numbers_told(texts, found)
+    if not (slot or group.prose):
+        alone = slots_without_word(texts, numbers)
+    if len(found + bare + begun) + len(set().union(*alone.values())) < max(1, LEAST_NAMED * len(texts)):
         return
     said = "the complaint" if names == ("symptom",) else "what was found or done"
     slots = as_one_word(Counter(word for _, one in found if (word := numbered(one[0])) != "in #"), called)
@@ -307,6 +313,8 @@ def places_in_text(placing, group, names=("symptom",), otherwise=""):
         yield from lookup(f"{placing.table}.lookup.desk", heading, note, within=True, words=called)
     said = f"where no slot stands under {slot}, {said} may name it" if slot else f"{said} names the slot"
     place, note = f"{placing.table}.lookup.position", f"{said}; # stands for its number"
+    if not (slot or group.prose):
+        slots |= dict.fromkeys(alone, of_a_channel or "#") | supplies_named(texts, numbers)
     slots = dict(sorted(slots.items(), key=lambda one: one[1] in SENDS))
     if names == ("symptom",) and not group.prose:
         slots |= slots_without_number(group.reported.listed, [text for told in rows for text in told])
@@ -316,13 +324,6 @@ def places_in_text(placing, group, names=("symptom",), otherwise=""):
     yield from first_alone(several, texts)
     if names == ("symptom",) and not slot and not group.prose:
         yield from _without_slot(rows, Lookup(heading, slots, within=True))
-
-
-def _begun_with(texts, told):
-    """The numbers of slots with which texts begin that are not ``told`` by a word; none where they are too few."""
-    begun = (BEGINS_WITH_A_SLOT.search(text.lower()) for text in texts if text not in told)
-    numbers = [one[1] for one in begun if one]
-    return numbers if len({*numbers}) >= FEWEST_BEGUN else []
 
 
 def _without_slot(rows, told):
@@ -335,17 +336,6 @@ def _beside_no_slot(cells, slots):
     """The texts beside which no slot stands, or no more than the word for one."""
     pairs = zip(cells.column, slots.column, strict=True)
     return tuple(text for text, slot in pairs if text and (not slot or is_bare_slot(slot)))
-
-
-def is_bare_slot(text):
-    """Whether a cell is the word for a channel without its number.
-
-    Examples
-    --------
-    >>> [is_bare_slot(text) for text in ("Ch.", "Voie", "Kanalzug", "ch 4", "Fader")]
-    [True, True, True, False, False]
-    """
-    return fold(text).strip(" .") in NAME_NO_SLOT
 
 
 def bare_slots(table, slot, cells):

@@ -4,9 +4,11 @@ import re
 from collections import Counter
 
 from maintkit.records.known_words.words import fold, says, vocabulary, words_in
-from maintkit.records.lookups import BEGINS_WITH_A_SLOT
+from maintkit.records.lookups import AT_THE_END, BEGINS_WITH_A_SLOT, IN_A_CLAUSE, ON_A_NUMBER, meaning_of
+from maintkit.records.mapping import Lookup
+from maintkit.records.several import LAST_NUMBER, MEASURED
 
-from .desks_in_text import CHANNEL_WORDS
+from .desks_in_text import CHANNEL_WORDS, NAME_NO_SLOT
 from .likeness import SURE, likeness_of_column
 
 NO_SLOTS = ("symptom", "store", "desk", "whole_slot")  # what else stands under slots
@@ -14,6 +16,16 @@ LETTERS_ALONE = re.compile(r"[^\W\d_]{3,}(?:[ ./-]+[^\W\d_]+)*")
 BEHIND_A_SUPPLY = re.compile(r" ?(\d+)(?![\w.,]*\d)")
 SHORTEST_WORD = 6  # letters, the sign of a number among them; a shorter one is an abbreviation
 OF_A_CHANNEL = {f"{word} #" for word in CHANNEL_WORDS}
+WITHOUT_WORD = (
+    *(f"{part} #" for part in ("meter", "vu", "mute", "solo", "pan", "phase")),
+    ON_A_NUMBER,
+    AT_THE_END,
+    IN_A_CLAUSE,
+)
+SUPPLIES = {"psu": "PSU", "power supply": "PSU", "netzteil": "Netzteil", "stromversorgung": "Netzteil"}
+FEWEST_SUPPLIES = 2  # texts that name it and no slot
+IS_MEASURED = re.compile(MEASURED)  # behind the number
+FEWEST_TOLD = 4  # different numbers, from which those that no word tells are slots
 SENDS = {"aux #", "send #", "bus #", "return #"}  # of a channel, where one is named beside them
 
 
@@ -50,7 +62,12 @@ def _is_mere_number(found):
 
 def slot_named(text, of_gear):
     """The first slot that a text names by a word for one, mere numbers apart where they are ``of_gear``; None where there is none."""
-    found = vocabulary().in_cells["position"].finditer(text.lower())
+    low = text.lower()
+    found = (
+        one
+        for one in vocabulary().in_cells["position"].finditer(low)
+        if not IS_MEASURED.match(low, one.end())
+    )
     return next((one for one in found if not (of_gear and _is_mere_number(one))), None)
 
 
@@ -84,6 +101,81 @@ def supplies_numbered(texts) -> dict[str, str]:
                 numbers.setdefault(f"{one[0]} #", set()).add(found[1])
     words = (word for word, some in numbers.items() if all(len(one) == 1 for one in some))
     return {word: word.upper() if len(word) < SHORTEST_WORD else word.capitalize() for word in words}
+
+
+def begun_with(texts, told) -> list[str]:
+    """The numbers of slots with which texts begin that are not ``told`` by a word; none where they are too few."""
+    begun = (BEGINS_WITH_A_SLOT.search(text.lower()) for text in texts if text not in told)
+    numbers = [one[1] for one in begun if one]
+    return numbers if len({*numbers}) >= FEWEST_TOLD else []
+
+
+def numbers_told(texts, found) -> dict[str, int]:
+    """By text the number of the slot that it names by a word, or with which it begins."""
+    named = {text: LAST_NUMBER.search(one[0])[1] for text, one in found}
+    begun = ((text, BEGINS_WITH_A_SLOT.search(text.lower())) for text in texts if text not in named)
+    numbers = named | {text: one[1] for text, one in begun if one}
+    return {text: int(one.rstrip("lr")) for text, one in numbers.items()}
+
+
+def is_bare_slot(text):
+    """Whether a cell is the word for a channel without its number.
+
+    Examples
+    --------
+    >>> [is_bare_slot(text) for text in ("Ch.", "Voie", "Kanalzug", "ch 4", "Fader")]
+    [True, True, True, False, False]
+    """
+    return fold(text).strip(" .") in NAME_NO_SLOT
+
+
+def slots_without_word(texts, told) -> dict[str, set[str]]:
+    """The words of a lookup for numbers behind no word for a slot, such as ``hum on 21``, in texts in which no slot is ``told`` otherwise, where these
+    are numbers as most of those told, by text, are, or are enough by themselves; and the texts that have each.
+
+    Examples
+    --------
+    >>> told = {"ch 24 low": 24, "ch 3 dead": 3, "7 hums": 7, "9 dull": 9}
+    >>> slots_without_word([*told, "hum on 21", "mute stuck 5", "meter 3 dead"], told)
+    {'meter #': {'meter 3 dead'}, 'on #': {'hum on 21'}, '#$': {'mute stuck 5'}}
+    >>> slots_without_word([*told, "hum on 31", "clicks on 3 dB"], told), slots_without_word(["hum on 21"], {})
+    ({}, {})
+    """
+    rest = [text for text in texts if text not in told and not says("other_gear", text)]
+    found = {word: _numbers_behind(word, rest) for word in WITHOUT_WORD}
+    known = {*told.values()}
+    if len(known) < FEWEST_TOLD:
+        known = known.union(*(some.values() for some in found.values()))
+    if len(known) < FEWEST_TOLD:
+        return {}
+    within = {word: sum(one <= max(known) for one in some.values()) for word, some in found.items()}
+    return {word: {*some} for word, some in found.items() if some and within[word] >= len(some) / 2}
+
+
+def _numbers_behind(word, texts):
+    """By text the number that a word of a lookup finds in it, of those in which it finds one."""
+    known = Lookup("", {word: "#"}, within=True, otherwise="")
+    found = {text: re.match(r"\d+", meaning_of(text.casefold(), known)) for text in texts}
+    return {text: int(one[0]) for text, one in found.items() if one}
+
+
+def supplies_named(texts, told) -> dict[str, str]:
+    """The words of a lookup for the supply where texts in which no slot is ``told`` name it again and again: it is a place by itself.
+
+    Examples
+    --------
+    >>> supplies_named(["psu trips", "PSU fan loud", "power supply hums", "ch 3 dead, psu?"], {"ch 3 dead, psu?"})
+    {'psu': 'PSU', 'power supply': 'PSU'}
+    >>> supplies_named(["psu trips", "ch 3 dead"], {"ch 3 dead"})
+    {}
+    """
+    rest = [fold(text) for text in texts if text not in told]
+    met = {word: sum(word in text for text in rest) for word in SUPPLIES}
+    return (
+        {word: SUPPLIES[word] for word, many in met.items() if many}
+        if sum(met.values()) >= FEWEST_SUPPLIES
+        else {}
+    )
 
 
 def tells_slot(text, of_gear):

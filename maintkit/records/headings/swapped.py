@@ -11,7 +11,8 @@ from maintkit.records.known_words.part_kinds import part_at_places, part_in_text
 from maintkit.records.known_words.words import heading_of
 from maintkit.records.mapping import LEAVE_OUT
 
-from .cell_words import CHANNEL_WORDS, lookup
+from .cell_words import lookup
+from .desks_in_text import CHANNEL_WORDS
 from .likeness import LEAST_WORDS, SURE, likeness_of_column
 from .places import PUT_IN, SWAPPED_OUT, Placing
 from .values import SERIAL, TWO_SERIALS, Cells
