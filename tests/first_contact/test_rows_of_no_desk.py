@@ -109,3 +109,30 @@ def test_a_list_of_reports_alone_may_say_of_some_that_they_were_not_the_desk(tmp
     drafted(tmp_path)
     query = "select ticket, outcome from tickets where outcome is not null"
     assert rows(tmp_path, query) == [("104", "not the desk")]
+
+
+SLIPS = """Date,Desk,Ch,Fault,Done
+02/10/2024,Plover,4,No output,Line amp replaced
+09/10/2024,Plover,6,Pan pot noisy,New pot
+14/10/2024,Plover,10,No signal after re-cap,Found link not refitted - our slip
+22/10/2024,Plover,11,no output after re-cap,"my dry joint, redone"
+30/10/2024,Wren,14,Dead,dry joint
+12/11/2024,Wren,21,No phantom,6k8 open
+19/11/2024,Wren,3,No signal,output transformer lead broken
+25/11/2024,Wren,7,No signal,patch lead
+"""
+
+
+def test_slips_of_those_who_mended_are_no_faults_and_what_broke_or_is_open_within_the_desk_is_one(tmp_path):
+    (tmp_path / "log.csv").write_text(SLIPS, encoding="utf-8")
+    drafted(tmp_path)
+    found = rows(tmp_path, "select position, outcome from tickets where outcome is not null order by 1")
+    assert found == [("10", "not the desk"), ("11", "not the desk"), ("7", "not the desk")]
+    query = "select position, action from repairs where position in ('10', '11', '14', '21', '3') order by 1"
+    assert rows(tmp_path, query) == [
+        ("10", "test"),
+        ("11", "test"),
+        ("14", "re-solder"),
+        ("21", "other work"),
+        ("3", "other work"),
+    ]

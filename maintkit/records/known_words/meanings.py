@@ -105,6 +105,8 @@ def meaning_of_cell(name: str, text: str) -> str:
     meaning = _meaning_of_words(name, words, clauses)
     if name == "outcome" and (is_wholly("of_the_use", text) or _was_in_the_use(text, words, clauses)):
         return NOT_THE_DESK
+    if name == "outcome" and says_own_slip(text):
+        return NOT_THE_DESK
     if name == "outcome" and says_theirs(text):
         rest = ". ".join(clause for clause in parts if not says_theirs(clause))
         if work_of_text(rest) not in MENDS and not PLACE.search(rest):
@@ -311,6 +313,21 @@ def _was_in_the_use(text, words, clauses):
         return False
     kinds = {kind for *_, kind in spans_in(words, "kind")}
     return kinds <= HANDLED and not _work_done(words, clauses)
+
+
+def says_own_slip(text: str) -> bool:
+    """Whether a text says that what was wrong was the slip of those who mended the desk before.
+
+    Examples
+    --------
+    >>> [says_own_slip(text) for text in ("link not refitted - our slip", "my dry joint, redone", "dry joint of mine", "mea culpa")]
+    [True, True, True, True]
+    >>> [says_own_slip(text) for text in ("our slip?", "not my mistake", "dry joint", "our fault list", "slipped pot")]
+    [False, False, False, False, False]
+    """
+    told = says("own_slip", text)
+    before = words_in(CLAUSES.split(fold(text)[: told.start()])[-1])[-NEAR:] if told else ()
+    return bool(told) and "?" not in text and not vocabulary().negations & {*before}
 
 
 def says_theirs(text: str) -> bool:

@@ -14,6 +14,7 @@ from .meanings import (
     RE_CAP,
     meaning_of_cell,
     outermost,
+    says_own_slip,
     says_theirs,
     spans_in,
     without_wanted_places,
@@ -35,6 +36,7 @@ BEGINS_WITH_A_COUNT = re.compile(  # and no value, no kind of switch
     r"^\W*(\d{1,3})\s+(?!(?:v|volts?|m?a|amps?|va|w|watts?|k?hz|[km]?ohms?|[unpµμ]f|mfd|mm|cm|db|poles?|pins?|ways?|gang|turns?|pol|polig|fach|pos|bit|off)\b)(?=[^\W\d_]{2}|\d+(?:[.,]\d+)?(?:[uµμ]|/\d))"
 )
 NOTHING_WRONG = "no fault found"
+RESISTANCE = re.compile(r"\b\d+(?:[kr]\d{0,2}| ?k?ohms?)\b", re.IGNORECASE)
 STATES = {"dirty": "clean", "failed_part": "replace"}  # what mends a part that was so
 WITHOUT_WORK = {NOTHING_WRONG: "test", "not the desk": "test", "open": "trace"}
 OPEN, STILL = {"open", "offen"}, {*words_in("still noch yet left")}
@@ -315,7 +317,7 @@ def work_in_text(text: str) -> str:
     if (told == "test" or outcome == NOTHING_WRONG) and _names_what_was_found(text):
         return "replace"
     if told:
-        if outcome == "not the desk" and says_theirs(text):
+        if outcome == "not the desk" and (says_theirs(text) or says_own_slip(text)):
             return WITHOUT_WORK[outcome]
         if told == "scrap" and any(map(_throws_gear_away, re.split(r"[.,;:]", text))):
             return WITHOUT_WORK["not the desk"]
@@ -359,18 +361,15 @@ def is_open_part(text: str) -> bool:
 
     Examples
     --------
+    >>> is_open_part("6k8 open"), is_open_part("open 22k"), is_open_part("100 open"), is_open_part("2 open")
+    (True, True, False, False)
     >>> [is_open_part(text) for text in ("C12 open", "coil of the relay open", "R4 open, parts on order", "open", "fader still open", "left open")]
     [True, True, False, False, False, False]
-    >>> is_open_part("6k8 open"), is_open_part("two jobs open")
-    (True, False)
     """
     words = words_in(text)
     rest = " ".join(word for word in words if word not in OPEN)
-    is_told = (
-        len(rest.split()) < len(words)
-        and not {*words} & STILL
-        and (PLACE.search(rest) or part_in_text(rest) or RESISTANCE.search(rest))
-    )
+    is_named = PLACE.search(rest) or RESISTANCE.search(rest) or part_in_text(rest)
+    is_told = len(rest.split()) < len(words) and not {*words} & STILL and is_named
     return bool(is_told) and meaning_of_cell("outcome", rest) != "open"
 
 
