@@ -60,10 +60,13 @@ def test_names_that_are_plain_gear_and_such_as_are_asked_about_stand_in_one_sett
     desks = "".join(
         f"{day:02}/03/2025,{('Plover', 'Wren')[day % 2]},{day},hum,C{day} replaced\n" for day in range(1, 15)
     )
-    gear = "15/03/2025,Headphones,,one side dead,cord\n16/03/2025,Kitchen,,light out,bulb\n17/03/2025,Office,,dead,fuse\n"
+    gear = "15/03/2025,Studio mics,,one side dead,cord\n16/03/2025,Kitchen,,light out,bulb\n17/03/2025,Office,,dead,fuse\n"
     (tmp_path / "log.csv").write_text(f"Date,Desk,Ch,Fault,Done\n{desks}{gear}", encoding="utf-8")
     draft = drafted(tmp_path)
-    assert draft.count('leave_out."Desk"') == 2
+    assert (
+        draft.count('leave_out."Desk" = [   # not of a desk; they are counted as left out\n"Studio mics",')
+        == 2
+    )
     (tmp_path / "mapping.toml").write_text(draft.replace('# ? "Kitchen"', '"Kitchen"'), encoding="utf-8")
     assert rows(tmp_path, "select distinct desk from tickets order by 1", left_out=6) == [
         ("Plover",),

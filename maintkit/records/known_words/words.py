@@ -281,10 +281,12 @@ def is_plain_gear(text: str) -> bool:
 
     Examples
     --------
-    >>> list(map(is_plain_gear, ("Mic", "other / not a desk", "Monitors", "Studio A lamp", "PSU rack, Studio A", "mic 3")))
-    [True, True, False, False, False, False]
+    >>> list(map(is_plain_gear, ("Mic", "other / not a desk", "Studio mics", "Monitors", "Studio A lamp", "PSU rack, Studio A", "mic 3")))
+    [True, True, True, False, False, False, False]
     """
-    return is_wholly("plain_gear", " ".join(words_in(text)))
+    first, *rest = words_in(text) or ("",)
+    of_a_room = bool(rest) and is_wholly("room", first)
+    return is_wholly("plain_gear", " ".join(rest if of_a_room else (first, *rest)))
 
 
 def says_slot(text: str) -> bool:
