@@ -149,6 +149,8 @@ class _Weigher:
 
     def effect(self, problem: Problem) -> _Effect | None:
         """How far the answers move, or None where that cannot be reckoned."""
+        if problem.kind == NOT_UNDERSTOOD and not problem.query:
+            return None
         if not problem.query:
             return self._raised(problem)
         if problem.what == NO_CAUSE:

@@ -3,12 +3,15 @@
 from collections import Counter
 from dataclasses import dataclass
 
+from maintkit.actions import OTHER
+
 from .checks import REPEATS
 from .contradictions import open_contradictions
 from .tables import TABLE
 from .unmended import open_cells_sql, open_rows_sql
 
 AWAY, NOT_UNDERSTOOD, CONTRADICTION, BLANK = "turned away", "not understood", "contradiction", "left blank"
+COUNTED = f"so the row counts as {OTHER!r}."  # of cells that tell no work that is known
 TOUCHES = {
     "desks": "everything said of that desk",
     "tickets": "faults, rates and session minutes",
@@ -21,7 +24,8 @@ class Problem:
     """One kind of thing that is wrong.
 
     ``rows`` is how many rows have it, ``table`` where they stand and ``of`` how many rows that table has in all, both
-    kept and turned away. ``query`` is SQL for the rows (source_file, source_row); empty where they are in no table.
+    kept and turned away. ``query`` is SQL for the rows (source_file, source_row); empty where they are in no table, or count
+    whatever else they are.
     ``rows_sql`` gives what :func:`maintkit.records.unmended.accept` keeps of them.
     """
 
@@ -137,7 +141,7 @@ def _broken(connection, kind, still_open):
         )
         kept = (
             f'select file as source_file, "row" as source_row from ({these})'
-            if kind == NOT_UNDERSTOOD
+            if kind == NOT_UNDERSTOOD and not rule.endswith(COUNTED)
             else ""
         )
         what = f"{table}, {column}: {rule}"

@@ -277,8 +277,11 @@ def _told_by_no_word(connection, plan):
     found = []
     for name, lookup, heading, beside in _free_texts(plan):
         place = f"[{plan.table.name}.lookup.{name}.words]"
-        rule = f"No {name} that is known is in it, so it is taken as {lookup.otherwise!r}."
-        remedy = f"Where a better word fits, write it in {FILE_NAME} under {place} and load the file again."
+        what = "kind of work" if name == "action" else name
+        rule = f"These words name no {what} that is known, so the row counts as {lookup.otherwise!r}."
+        known = ", ".join(plan.table.column(name).choices[:5])
+        words = f"If one of {known} or the like fits better" if known else "If another word fits better"
+        remedy = f"{words}, write it in {FILE_NAME} under {place} and load the file again; else leave it."
         rows = connection.execute(
             f"select source_row, {beside} from checked where {_is_untold(name, beside)} order by source_row",
             {"otherwise": lookup.otherwise, "words": _told_so(connection, "checked", name, beside, lookup)},

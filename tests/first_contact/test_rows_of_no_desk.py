@@ -1,5 +1,7 @@
 """Rows that are of no desk: the sums and charges of an invoice, other gear, requests; and what was the slip of those who mended it."""
 
+from maintkit import what_to_mend
+from maintkit.quarter.quarter import open_quarter
 from tests.first_contact.as_drafted import drafted, rows
 
 INVOICES = """Inv.,Date,Console,Work,Hrs,Part,Qty,Net
@@ -129,6 +131,9 @@ SLIPS = """Date,Desk,Ch,Fault,Done
 def test_slips_of_those_who_mended_are_no_faults_and_what_broke_or_is_open_within_the_desk_is_one(tmp_path):
     (tmp_path / "log.csv").write_text(SLIPS, encoding="utf-8")
     drafted(tmp_path)
+    table = what_to_mend(open_quarter(tmp_path, "2024Q4")).table
+    taken = table[table["kind"] == "not understood"].iloc[0]
+    assert (taken["rows"], taken["moves"] != taken["moves"]) == (2, True)  # they count, whatever word fits
     found = rows(tmp_path, "select position, outcome from tickets where outcome is not null order by 1")
     assert found == [("10", "not the desk"), ("11", "not the desk"), ("7", "not the desk")]
     query = "select position, action from repairs where position in ('10', '11', '14', '21', '3') order by 1"
