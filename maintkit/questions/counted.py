@@ -17,6 +17,7 @@ from maintkit.survival.rates import rate
 PLACE = ["desk", "position"]
 COLUMNS = ["per", "desk", "name", "events", "this_quarter", "calendar_years", "a_year", "low", "high"]
 NAMED = 8
+AGAIN = re.compile(r"\b(?:once more|again|immer noch|erneut|wieder)\b")
 FEW_WORDS, STEM = 3, 4  # of what a symptom is called; letters alike in forms of a word
 MARKS = " \t\n.,;:!-–/"  # at the ends of what was said
 NUMBERED = r"([^\W\d_]*)[.#-]*0*(\d+)"  # 17, ch17, c-017
@@ -91,7 +92,8 @@ def facts(quarter: Quarter) -> Counted:
 def _in_one_word(said, classes=frozenset()):
     """Complaints of one symptom, wherever in the module and the desk, under the wording in few words that is commonest: ``crackle again``
     with ``crackle``; under two where most are said otherwise, and the shortest where none is short; but under the word of the
-    vocabulary, one of ``classes``, where no short one came twice. The slot, and work told of along with it, are no part of a name."""
+    vocabulary, one of ``classes``, where no short one came twice. The desk, the slot, and work told of along with it, are no part of a
+    name, nor is again of a second wording."""
     said = said.assign(
         said=said["symptom"].str.strip(MARKS).str.casefold().where(lambda one: one.ne(""), said["symptom"])
     )
@@ -102,7 +104,7 @@ def _in_one_word(said, classes=frozenset()):
     sums = (
         said.assign(key=key)
         .groupby(["key", "said"])
-        .agg({"faults": "sum", "position": "first"})
+        .agg({"faults": "sum", "position": "first", "desk": "first"})
         .reset_index()
     )
     sums["words"] = sums["said"].str.split().str.len().where(lambda words: words > FEW_WORDS, FEW_WORDS)
@@ -144,18 +146,33 @@ def _called(wordings, in_general: str = "") -> str:
     if in_general and len(wordings) > 1 and not wordings.loc[is_short, "faults"].gt(1).any():
         return in_general
     shown = wordings[is_short] if is_short.any() else wordings.head(1)
+    places = zip(shown["said"], shown["position"], shown["desk"], strict=True)
     first, *others = (
-        _without_work(without_slot(*one)) for one in zip(shown["said"], shown["position"], strict=True)
+        _without_work(_without_desk(without_slot(said, slot), desk)) for said, slot, desk in places
     )
+    if in_general and "=" in first:
+        return in_general
     other = next((one for one in others if not _stems(one) & _stems(first)), "")
     is_most = wordings["faults"].iloc[0] >= wordings["faults"].sum() / 2
-    return first if is_most or not other else f"{first}, {other}"
+    return first if is_most or not other else f"{first}, {_once(other)}"
 
 
 def _without_work(said: str) -> str:
     """The clauses that tell of no work; all of them where none is without."""
     clauses = [one.strip(MARKS) for one in re.split(r"[,;]|->", said)]
     return ", ".join(one for one in clauses if one and not meaning_of_cell("action", one)) or said
+
+
+def _once(said: str) -> str:
+    """What was said without the words by which it was so again."""
+    return " ".join(AGAIN.sub(" ", said).split()).strip(MARKS) or said
+
+
+def _without_desk(said: str, desk: str | None) -> str:
+    """What was said without the name of its desk at the beginning, where more than one word stands behind it."""
+    name = re.escape(desk.casefold()) if isinstance(desk, str) else ""
+    rest = re.sub(rf"^(?:the )?{name}(?: (?:desk|room|console))?[:,]? +(?=\S+ )", "", said) if name else said
+    return rest or said
 
 
 def _stems(text: str) -> set[str]:

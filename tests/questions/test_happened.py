@@ -121,6 +121,7 @@ def test_all_desks_together_may_change_where_none_does(opened, least):
     [
         ({"crackle": 5, "crackle again": 2}, "crackle"),
         ({"pops": 4, "crackles": 3, "pops when hot": 2}, "pops, crackles"),
+        ({"aux send dead": 4, "no signal again": 3, "aux send dead again": 2}, "aux send dead, no signal"),
         ({"drops out when you lean on the eq switch": 3, "cuts out": 2}, "cuts out"),
         ({"drops out when you lean on the eq switch": 3}, "drops out when you lean on the eq switch"),
         ({"dead!!": 4, "dead!": 3, "it, no output": 5, "dead.": 2}, "dead"),
@@ -128,7 +129,7 @@ def test_all_desks_together_may_change_where_none_does(opened, least):
 )
 def test_a_symptom_is_called_by_its_commonest_wording_in_few_words(wordings, called):
     said = pd.DataFrame({"symptom": wordings.keys(), "faults": wordings.values(), "symptom_key": "eq: one"})
-    said["position"] = None
+    said["position"] = said["desk"] = None
     assert set(counted._in_one_word(said)["symptom"]) == {called}
 
 
@@ -136,6 +137,8 @@ def test_a_symptom_is_called_by_its_commonest_wording_in_few_words(wordings, cal
     ("reports", "counted_as"),
     [
         ({"7": "hum on 7", "8": "ch 8 hums", "9": "hum on 9"}, {"hum": 3}),
+        ({"7": "Heron 7 feels greasy", "8": "heron desk: 8 feels greasy"}, {"feels greasy": 2}),
+        ({"7": "hot = smells", "8": "hot = smells"}, {"heat or smell": 2}),
         ({"7": "fader noisy, cleaned", "8": "fader noisy, cleaned"}, {"fader noisy": 2}),
         (
             {"7": "7 feels greasy", "12": "012 feels greasy", "3": "feels greasy on channel 3"},
