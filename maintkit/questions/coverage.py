@@ -1,6 +1,7 @@
 """Was the record kept all along, and in the same way?"""
 
 from dataclasses import dataclass
+from datetime import date
 
 import numpy as np
 
@@ -34,13 +35,15 @@ class Quiet:
 
 @dataclass(frozen=True)
 class FewTickets:
-    """Stretches with fewer tickets than their neighbours let one expect, among the months on record; a row each."""
+    """Stretches with fewer tickets than their neighbours let one expect, among the months on record; a row each. ``until`` is the last day
+    looked at, where tickets were raised after it."""
 
     stretches: int
     tickets: int
     desks: int
     desk_months: int
     worst: Quiet | None
+    until: date | None
     table: object
 
     counts = counted("tickets", "desks", "desk_months")
@@ -93,6 +96,9 @@ def few_tickets(quarter: Quarter) -> FewTickets:
     import pandas as pd
 
     months = ticket_months(quarter.records.connection, quarter.last_day)
+    later = quarter.records.connection.execute(
+        "select bool_or(raised_on > $day) from tickets", {"day": quarter.last_day}
+    ).fetchall()[0][0]
     series = [(desk, of_desk) for desk, of_desk in months.groupby("desk", sort=True)]
     if len(series) > 1:
         series.append((EVERY_DESK, months.groupby("month", as_index=False)[["days", "tickets"]].sum()))
@@ -104,6 +110,7 @@ def few_tickets(quarter: Quarter) -> FewTickets:
         desks=months["desk"].nunique(),
         desk_months=len(months),
         worst=first_record(Quiet, table.sort_values("p_adjusted", kind="stable")),
+        until=quarter.last_day if later else None,
         table=table,
     )
 

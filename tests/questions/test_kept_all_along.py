@@ -62,6 +62,13 @@ def test_one_quiet_month_among_few_tickets_is_no_finding(opened):
     )
 
 
+def test_to_which_day_tickets_are_counted_is_said_where_some_came_later(opened):
+    found = few_tickets(opened("2024Q3", desks=DESKS, tickets=tickets(3)))
+    assert found.title.startswith(
+        "No month has suspiciously few tickets: 99 tickets to 30 September 2024 in 33 desk-months on record"
+    )
+
+
 @pytest.mark.parametrize(("left", "listed"), [(320, []), (280, ["2023-04"])])
 def test_a_month_has_to_lack_a_quarter_however_many_tickets_there_are(opened, left, listed):
     book = [
