@@ -127,3 +127,70 @@ def test_a_key_over_the_headings_is_of_texts_too_and_not_of_words_that_tell_no_w
     assert '"IN" =' not in draft and '"HE" =' not in draft
     told = ["clean", "replace", "re-solder", "clean", "replace", "other work"]
     assert rows(tmp_path, "select action from repairs order by done_on") == [(one,) for one in told]
+
+
+BOOK = (
+    ("Month", "Desk", "Ch", "Code", "Hrs", "Remarks"),
+    ("Oct 24", "Granny", "5", "N", 1, "coupling cap"),
+    ("Oct 24", "Gran", "23", "C", 0.5, "pot cleaned"),
+    ("Oct 24", "Kid", "3", "S", 0.75, "mute relay"),
+    ("Oct 24", "Granny", "1-12", "RC", 30, "the worst dozen"),
+    ("Nov 24", "Granny", "8", "0", 0.5, "insert button was in"),
+    ("Nov 24", "Granny", "14", "H", 1, "cap"),
+    ("Dec 24", "Kid", "all", "PM", 16, "Christmas clean"),
+    ("Jan 25", "Kid", "16", "C", 0.5, "pan pot"),
+    ("Jan 25", "Kid", "4", "D", 2, "No sound - session laptop set wrong, not us"),
+    ("Jan 25", "Kid", "1", "N", 1, None),
+    ("Feb 25", "Granny", "45", "D", 1, "chip"),
+)
+LEGEND = (
+    ("Code", "Means"), ("D", "dead, no signal"), ("N", "noise / hiss"), ("H", "hum"), ("C", "crackle, pot or switch"),
+    ("S", "switch or relay sticking"), ("0", "no fault found / operator"), ("RC", "re-cap"), ("PM", "planned clean"), (None, None),
+    ("Granny, Gran", "the old 48 in Studio 1"), ("Kid", "the 24 in Studio 2"),
+)  # fmt: skip
+
+
+def book_of_hours(folder):
+    workbook = Workbook()
+    workbook.active.title = "Book"
+    for row in BOOK:
+        workbook["Book"].append(row)
+    workbook.create_sheet("Legend")
+    for row in LEGEND:
+        workbook["Legend"].append(row)
+    workbook.save(folder / "hours.xlsx")
+    return drafted(folder)
+
+
+def test_codes_that_a_list_says_are_work_are_work_and_no_reports(tmp_path):
+    book_of_hours(tmp_path)
+    work = "select action, planned, count(*), sum(bench_minutes) / 60 from repairs where {} group by all order by all"
+    assert rows(tmp_path, work.format("planned = 'yes'"), left_out=4) == [
+        ("clean", "yes", 1, 16.0),
+        ("re-cap", "yes", 12, 30.0),
+    ]
+    assert rows(tmp_path, work.format("planned = 'no'"), left_out=4) == [
+        ("clean", "no", 1, 0.5),
+        ("other work", "no", 1, 0.5),
+        ("replace", "no", 5, 4.25),
+        ("test", "no", 1, 2.0),
+    ]
+
+
+def test_a_code_that_a_list_says_is_no_fault_is_none_and_so_is_what_the_work_says(tmp_path):
+    book_of_hours(tmp_path)
+    query = (
+        "select position, raised_on::text, outcome from tickets where outcome is not null order by raised_on"
+    )
+    assert rows(tmp_path, query, left_out=4) == [
+        ("8", "2024-11-01", "no fault found"),
+        ("4", "2025-01-01", "not the desk"),
+    ]
+
+
+def test_two_names_in_one_cell_of_a_legend_are_one_desk(tmp_path):
+    assert '"Gran" = "Granny"   # so says Legend' in book_of_hours(tmp_path)
+    assert rows(tmp_path, "select distinct desk from tickets order by 1", left_out=4) == [
+        ("Granny",),
+        ("Kid",),
+    ]

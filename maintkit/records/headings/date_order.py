@@ -5,12 +5,13 @@ from functools import partial
 from itertools import combinations
 from statistics import median
 
+from maintkit.records.days import month_and_year
 from maintkit.records.known_words.words import heading_says
 from maintkit.records.row_above import with_nearest_year
 
 from .day_formats import date_formats, day_of, has_no_year, told_by_order
 from .evidence import MOST
-from .likeness import LEAST_WORDS, SURE, is_general, is_no_move, likeness_of_column
+from .likeness import LEAST_WORDS, SURE, is_general, is_no_move, likeness_nowhere, likeness_of_column
 from .values import ENOUGH, Cells
 
 ON_THE_BENCH = 60  # days, at most, between half of the days on which work was begun and done: own choice
@@ -99,6 +100,15 @@ def two_ends(cells: dict[str, Cells]) -> bool:
     closing = [max(back) >= SURE and max(back) - done >= 0.1 for done, *back in sure]
     others = [done for (done, *_), closes in zip(sure, closing, strict=True) if not closes]
     return any(closing) and max(others, default=0) >= SURE
+
+
+def take_months(placing, cells: dict[str, Cells]) -> None:
+    """Let months alone, under a heading that has no place beside days, be the days of reports or work where nothing else has any."""
+    name = {"tickets": "raised_on", "repairs": "done_on"}.get(placing.table)
+    dated = [heading for heading, one in cells.items() if one.dates >= SURE]
+    if name and name not in placing.names and len(dated) == 1 and likeness_nowhere(dated[0]) >= SURE:
+        are_months = cells[dated[0]].share(month_and_year) >= SURE
+        placing.columns.update({dated[0]: (name, SURE)} if are_months else {})
 
 
 def with_days_begun(placing, cells: dict[str, Cells]):

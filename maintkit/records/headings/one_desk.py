@@ -11,6 +11,7 @@ from maintkit.records.tables import TABLE
 from .cell_words import quote
 from .legends import desks_by_key
 from .short_names import (
+    IN_ONE,
     desk_of,
     in_short,
     perhaps_a_room,
@@ -42,7 +43,8 @@ def one_desk(fed, pages):
     """The section that joins names that say no more than the desk, one within the other, such as ``Desk`` and ``Mixing desk``, and
     those in short."""
     names = desks_named(fed, ("tickets", "repairs"))
-    keyed = desks_by_key(pages, [name for name, _ in names.most_common()])
+    called = [name for name, _ in names.most_common()]
+    keyed = _in_one_cell(pages, called) | desks_by_key(pages, called)
     names = Counter(keyed.get(name, [name])[0] for name in names.elements())
     words = {name: {*words_in(name)} for name, _ in names.most_common()}
     said = {name: some for name, some in words.items() if some <= vocabulary().desks}
@@ -85,6 +87,20 @@ def one_desk(fed, pages):
             yield NOT_LISTED["desks" if desks_named(fed, ("desks",)) else "modules"]
         yield from (f"# ? {quote(one)} = {quote(listed_one)}" for one, listed_one in strangers.items())
         yield ""
+
+
+def _in_one_cell(pages, names):
+    """The names in short that a cell of a sheet without days has beside the whole one and nothing else, as ``Granny, Gran`` in a legend;
+    each with its desk and the sheet that says it."""
+    known, told = {fold_desk(name): name for name in reversed(names)}, {}
+    for page in pages:
+        if any(cells.dates for cells in page.cells.values()):
+            continue
+        for text in (*page.cells, *(text for cells in page.cells.values() for text in cells.texts)):
+            some = [known.get(fold_desk(one)) for one in IN_ONE.split(text)]
+            short = perhaps_in_short(some) if len(some) > 1 and all(some) else {}
+            told |= {one: (fits[0], page.name) for one, fits in short.items() if len(fits) == 1}
+    return told
 
 
 def _not_listed(fed, names, joined):

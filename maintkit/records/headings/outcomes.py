@@ -67,6 +67,9 @@ def _outcome_in_words(group, placing_list):
     if works and not own and not states and (done := _done_by(group, placing_list)):
         yield from _outcome_of_what_is_done(done, told, group, placing_list)
         return
+    if not own and (coded := _told_by_codes(told, group)):
+        yield from _outcome_in_codes(coded, told, works)
+        return
     sure = {one: words for one, words in told.items() if _tells_outcomes(one, group.cells[one])}
     undone = {} if own or (told and not sure) else _told_where_nothing_is_done(group, placing_list)
     said = placing_list[0].heading("symptom")
@@ -155,6 +158,23 @@ def _mended_without_a_day(group, done, heading):
     return [text for text in told if work_in_column(text) in MENDS][:MOST_WORDS]
 
 
+def _told_by_codes(told, group):
+    """The headings of codes of which a list says that some mean that nothing was found, and none that it is still open."""
+    return [
+        one for one, words in told.items() if one in group.legends and {*words.values()} <= {*NOTHING_FOUND}
+    ]
+
+
+def _outcome_in_codes(coded, told, works):
+    """The lookup of the outcome from codes, and from what was done beside them."""
+    done = [one.heading("action") for one in works if one.heading("action") in told]
+    heading, *also = dict.fromkeys([*coded, *done])
+    words = {text: meaning for one in (heading, *also) for text, meaning in told[one].items()}
+    note, why = "no column says the outcome, but a list of the codes does", DECIDES if works else ""
+    given = {"also": also or None, "words": dict([*words.items()][:MOST_WORDS]), "otherwise": ""}
+    yield from lookup("tickets.lookup.outcome", heading, note, why=why, **given)
+
+
 def _tells_outcomes(heading, cells):
     """Whether a column is of outcomes: its heading says so or it says how far reports are, or most of its cells tell an outcome, work, what
     was found or a part."""
@@ -237,7 +257,8 @@ def _told_beside(group, placing_list):
     told = {}
     for heading, cells in group.cells.items():
         of_states = is_of_states(heading, cells)
-        tells = of_states or (likeness_nowhere(heading) < 0.6 and cells.mean_words >= 1.3)
+        tells = of_states or heading in done or likeness_nowhere(heading) < 0.6
+        tells = tells and (of_states or cells.mean_words >= 1.3)
         if heading not in taken and tells:
             of_work = heading in done and not of_states  # there new is a part that was fitted, and no report
             waiting = {

@@ -5,6 +5,7 @@ import tomllib
 from dataclasses import replace
 from functools import partial
 
+from maintkit.records.codes import decoded
 from maintkit.records.drafting import WHOLE_DESK
 from maintkit.records.known_words.meanings import RE_CAP
 from maintkit.records.known_words.part_kinds import work_in_text
@@ -77,7 +78,7 @@ def _sections_of(group, likely, source, desks, told, words, *, done):
     return [
         one
         for one in sections
-        if any({*words} & {*page.cells[told].texts} for page in one.pages if told in page.cells)
+        if any({*words} & {*_in_words(page, group, told)} for page in one.pages if told in page.cells)
     ]
 
 
@@ -99,6 +100,12 @@ def _before_slots(texts):
     """The words for a re-cap that stand before the numbers of slots, as in ``re-capped 9-16``."""
     found = (BEFORE_SLOTS.search(text.casefold()) for text in texts)
     return dict.fromkeys(one[1] for one in found if one and work_in_text(one[1]) == RE_CAP)
+
+
+def _in_words(page, group, heading):
+    """What stands under a heading of a sheet, codes in the words for which they stand."""
+    legend = group.legends.get(heading)
+    return (decoded(text, legend.meanings) if legend else text for text in page.cells[heading].texts)
 
 
 def _without(section, heading, words):

@@ -9,7 +9,7 @@ from maintkit.records.remarks import DAY_OF
 from maintkit.records.tables import TABLE
 
 from .by_name import named_as_table
-from .date_order import ENDS, later_dates, two_ends
+from .date_order import ENDS, later_dates, take_months, two_ends
 from .evidence import NOTHING_KNOWN, evidence, numbers_rows, says_moves
 from .groups import Group
 from .jobs import placings_of_jobs
@@ -397,6 +397,7 @@ def _put_right(placing, group):
     if placing.table == "stock" and are_purchases(cells, group.names):
         placing.columns.clear()
     put_where_they_sit(placing, cells)
+    take_months(placing, cells)
     for name in ("ticket", "repair"):
         heading = placing.heading(name) if (placing.table, name) != ("repairs", "ticket") else ""
         if heading and not numbers_rows(cells[heading]):

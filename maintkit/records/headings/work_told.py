@@ -7,10 +7,11 @@ from maintkit.records.mapping import LEAVE_OUT
 
 from .date_order import later_dates
 from .day_formats import day_of
-from .likeness import LEAST_WORDS, likeness_of_column, says_lost, says_other_minutes
+from .likeness import LEAST_WORDS, likeness_nowhere, likeness_of_column, says_lost, says_other_minutes
 from .places import SURE
 from .values import ENOUGH, Cells
 
+FULL = 0.9  # share of rows that have hours
 # share of cells that say what was done, and words on average, from which what was found tells the work
 TELL_WORK, A_STORY = 0.5, 2
 EACH = 0.9  # share of different ones among the slots or modules of a list of each
@@ -27,6 +28,7 @@ def find_work(placing, cells):
     """Let the column that tells what was done, if one does, be that of the work."""
     _in_what_was_found(placing, cells)
     _among_parts(placing, cells)
+    _in_remarks(placing, cells)
 
 
 def _among_parts(placing, cells):
@@ -38,6 +40,18 @@ def _among_parts(placing, cells):
     mends = sum(one in MENDS - {"replace", RE_CAP} for one in told)
     if mends >= FEWEST_MENDED and len(told) >= TELL_WORK * len(cells[heading].texts):
         placing.columns[heading] = ("action", SURE)
+
+
+def _in_remarks(placing, cells):
+    """Where hours of work stand in every row, the one column of remarks may tell what was done."""
+    hours, free = placing.heading("bench_minutes"), [one for one in cells if one not in placing.columns]
+    if (
+        hours in cells
+        and len(cells[hours].texts) >= FULL * cells[hours].rows
+        and not {"action", "part_type"} & placing.names
+    ):
+        told = [one for one in free if likeness_nowhere(one) >= SURE and _causes_tell_work(cells[one])]
+        placing.columns.update({one: ("action", SURE) for one in told if len(told) == 1})
 
 
 def _in_what_was_found(placing, cells):
