@@ -92,3 +92,24 @@ def test_a_row_with_a_word_of_neither_is_turned_away_once(tmp_path):
     records.close()
     assert told == [(12, "F/R", "?"), (13, "F/R", "")]
     assert rule == "The word here says of which table a row is: f or r."
+
+
+@pytest.mark.parametrize("heading", ["By", "Who", "Initials", "Tech"])
+def test_who_wrote_a_row_is_no_kind_of_row_so_that_a_new_colleague_s_rows_are_read(tmp_path, heading):
+    log = f"""Date,Desk,Ch,Fault,{heading}
+2/10/24,Heron,17,sounds thin,AH
+8/10/24,Heron,4,hum,Marek
+9/10/24,Tern,12,scratchy,Sal
+15/10/24,Heron,18,no output,AH
+20/12/24,Heron,1-12,re-capped as planned,SW
+25/1/25,Heron,13-24,re-capped,SW
+3/2/25,Tern,3,distorts when hot,Marek
+12/2/25,Heron,25-36,re-capped,SW
+"""
+    assert f'"{heading}" = ["ah"' not in written(tmp_path, log).text
+    (tmp_path / "log.csv").write_text(f"{log}14/2/25,Tern,9,hum,Tim\n", encoding="utf-8")
+    records = open_records(tmp_path)
+    assert records.report.turned_away == ()
+    assert records.connection.sql("select count(*) from tickets").fetchall() == [(6,)]
+    assert records.connection.sql("select count(*) from repairs").fetchall() == [(36,)]
+    records.close()

@@ -7,6 +7,7 @@ from maintkit.records.known_words.words import heading_of
 from maintkit.records.tables import TABLE
 
 from .evidence import WORDY
+from .likeness import likeness_nowhere
 from .pages import Page
 from .places import PERSONS, SURE
 from .tables import Weighed
@@ -87,8 +88,11 @@ def settle_as_in_others(fed) -> None:
 
 
 def _told(cells, kinds, text):
-    """Which words under one heading go with texts of work under another, the others with complaints; None where they do not part so."""
+    """Which words under one heading go with texts of work under another, the others with complaints; None where they do not part so, or are
+    who wrote it, for the next to do so may write either."""
     few, texts = cells[kinds], cells[text]
+    if likeness_nowhere(kinds) >= SURE or PERSONS & {*heading_of(kinds).every}:
+        return None
     if kinds == text or not 1 < few.different <= FEW or len(few.texts) < FULL * few.rows:
         return None
     if max(map(len, few.texts)) > SHORT or max(few.numbers, few.dates) > 0 or texts.mean_words < WORDY:
