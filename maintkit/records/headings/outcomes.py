@@ -90,8 +90,8 @@ def _outcome_in_words(group, placing_list):
     otherwise = "" if works or is_told else "fault found"
     why = DECIDES if works else "" if is_told else "what else stands there was found"
     words = dict([*(told.get(heading, {}) | undone).items()][:MOST_WORDS])
-    of_none = filter(says_no_work, group.cells[heading].column if otherwise and heading != said else ())
-    words |= {text.casefold(): "" for text in of_none if text and text.casefold() not in words}
+    of_none = filter(says_no_work, group.cells[heading].folded if otherwise and heading != said else ())
+    words |= {text: "" for text in of_none if text not in words}  # a mark such as - says too little
     also = [said] if undone and heading != said else None
     lines = lookup(
         "tickets.lookup.outcome", heading, note, also=also, words=words, otherwise=otherwise, why=why
@@ -112,7 +112,19 @@ def _done_by(group, placing_list) -> str:
     ends = [one for one in group.cells if says("ends_a_job", one) and not {*words_in(one)} & _unsure()]
     ticked = (one for one in ends if one not in taken and group.cells[one].share(is_tick) >= MOSTLY)
     closed = placing_list[0].heading("closed_on")
-    return next(ticked, closed if closed in ends and closed in group.cells else "")
+    done = next(ticked, closed if closed in ends and closed in group.cells else "")
+    return done if done and _says_more_than_work(done, group, placing_list) else ""
+
+
+def _says_more_than_work(done, group, placing_list):
+    """Whether in some row work has no end there, or what ended no work beside it; or all work stands in the complaint."""
+    told = (one.heading(name) for one in placing_list[1:] for name in ("action", "part_type", "ref"))
+    works = [*dict.fromkeys(one for one in told if one in group.cells)]
+    if placing_list[0].heading("symptom") in works:
+        return True
+    ends, *beside = (group.cells[one].column for one in (done, *works))
+    rows = zip(ends, *beside, strict=True)
+    return any(not any(work) if end else work_in_column(" ".join(work)) in MENDS for end, *work in rows)
 
 
 def _unsure():

@@ -382,8 +382,8 @@ def cause_behind(text: str) -> str:
     --------
     >>> [cause_behind(text) for text in ("low output, coupling caps", "EQ dead, IC5", "thin again - the other cap.", "hum: one cap reversed")]
     ['coupling caps', 'IC5', 'the other cap', 'one cap reversed']
-    >>> cause_behind("no signal. Output cap shorted, took out R61 as well")
-    'Output cap shorted'
+    >>> cause_behind("no signal. Output cap shorted, took out R61 as well"), cause_behind("dead. Fuse on the module"), cause_behind("hum, fader on 7")
+    ('Output cap shorted', 'Fuse on the module', '')
     >>> [cause_behind(text) for text in ("hum, check caps", "hum, cap?", "spares: cap", "needs a cap, hum", "crackles, fader dead", "hum, no caps")]
     ['', '', '', '', '', '']
     """
@@ -401,9 +401,12 @@ def cause_behind(text: str) -> str:
 def _is_the_part(clause, *, is_sure):
     """Whether a clause is no more than a part or places on the board; of a part somebody has in hand where that ``is_sure``: not the fader
     in crackles on send, pan, fader."""
-    bare = AT_THE_END.sub("", AT_THE_BEGINNING.sub("", clause))
-    is_place = not {*words_in(PLACE.sub("", SIZE.sub("", bare)))} - ANEW
-    return is_place or (_ends_in_a_part(bare) and bool(is_sure or not _kinds_in(bare) & HANDLED))
+    whole = AT_THE_END.sub("", AT_THE_BEGINNING.sub("", clause))
+    bare = WHERE.sub("", whole).strip()
+    is_place = bool(bare) and not {*words_in(PLACE.sub("", SIZE.sub("", bare)))} - ANEW
+    in_hand = HANDLED if bare == whole else HANDLED - {"other"}  # a fader on 7 is where it crackles
+    is_sure = bare == whole and is_sure
+    return is_place or (_ends_in_a_part(bare) and bool(is_sure or not _kinds_in(bare) & in_hand))
 
 
 def _calls_a_part_bad(clause):
