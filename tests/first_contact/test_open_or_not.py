@@ -233,3 +233,26 @@ def test_a_sheet_whose_name_alone_says_that_its_rows_are_faults_is_read(tmp_path
     rows = [("day", "where", "note"), ("2024-10-17", "Ch8", "noisy, replaced Q1 Q2"), ("2024-12-05", "Ch16", "motor stuck, cleaned")]  # fmt: skip
     workbook(tmp_path, "faults.xlsx", Faults=rows)
     drafted(tmp_path)
+
+
+BILL = """Date;Console;Description;Part
+14.10.24;Heron;Ch 5 no signal, replaced output transistor;BC639
+14.10.24;Heron;PSU -18 V ripple, reservoir capacitors replaced;10000µF 40V
+30.10.24;Heron;Ch 12 crackles, coupling cap leaking;100µF 25V
+30.10.24;Heron;Ch 9 won’t latch, capacitors replaced;47µF 35V
+18.11.24;Heron;Recap channels 4, 5;47µF 35V
+18.11.24;Tern;Ch 31 EQ dead;NE5534
+20.11.24;Tern;Ch 2 rumbles, capacitors replaced;47µF 35V
+"""
+
+
+def test_new_capacitors_behind_a_complaint_are_no_planned_work(tmp_path):
+    """Ripple, rumble and a switch that won’t latch (with either apostrophe) are complaints as hum is."""
+    records, _ = loaded(tmp_path, "bill.csv", BILL)
+    told = records.connection.sql(
+        "select raised_on::date::varchar, count(*) from tickets group by 1 order by 1"
+    ).fetchall()
+    planned = records.connection.sql("select distinct done_on::varchar from repairs where planned").fetchall()
+    records.close()
+    assert told == [("2024-10-14", 2), ("2024-10-30", 2), ("2024-11-18", 1), ("2024-11-20", 1)]
+    assert planned == [("2024-11-18",)]

@@ -32,14 +32,14 @@ NUMBER_WORDS = dict.fromkeys(("nr", "nummer", "number", "num", "numero", "#", "�
 
 @cache
 def fold(text: str) -> str:
-    """Small letters without accents; ä and ae alike.
+    """Small letters without accents; ä and ae alike, and so are the two apostrophes.
 
     Examples
     --------
-    >>> fold("Störung"), fold("STOERUNG"), fold("Maßnahme")
-    ('storung', 'storung', 'massnahme')
+    >>> fold("Störung"), fold("STOERUNG"), fold("Maßnahme"), fold("won’t latch")
+    ('storung', 'storung', 'massnahme', "won't latch")
     """
-    small = unicodedata.normalize("NFKD", text.casefold())
+    small = unicodedata.normalize("NFKD", text.casefold()).replace("’", "'")
     plain = "".join(letter for letter in small if not unicodedata.combining(letter))
     return re.sub("ae|oe|ue", lambda two: two[0][0], plain)
 
