@@ -12,6 +12,17 @@ A_WORD = 3  # letters of a name's longest word, from which it may be meant by it
 SHORTEST = 2  # letters or figures of a name that may stand for any that begins so, or has that number
 MOST_CAPITALS = 4  # of a name of letters of one long word
 IDLE = {"the", "das", "no", "nr"}  # words of a name that tell no desk from another
+EVERY_DESK = {
+    "both",
+    "both desks",
+    "all",
+    "all desks",
+    "every desk",
+    "beide",
+    "beide pulte",
+    "alle",
+    "alle pulte",
+}
 IN_ONE = re.compile(r"\s*[/(),;|]\s*")  # between two names in one cell
 BOTH = re.compile(r"\s*[/+&,;]\s*|\s+(?:and|und|en|et|y)\s+", re.IGNORECASE)  # between two desks in one cell
 SELDOM, OFTEN = 2, 8  # times that a slip of the pen comes; that the right name comes for each
@@ -151,13 +162,17 @@ def told_together(names) -> dict[str, str]:
 
 
 def several_in_one(names) -> dict[str, str]:
-    """The names that are several others of them, such as ``A+B``, each with the first of these; a desk and its room are none.
+    """The names that are several others of them, such as ``A+B`` or ``both``, each with the first of these; a desk and its room are none.
 
     Examples
     --------
     >>> several_in_one(["A", "B", "A+B", "B / A", "Hall", "Tern / Hall", "Tern", "A & C", "Studio 1", "Studio 2", "Studio 1 and Studio 2"])
     {'A+B': 'A', 'B / A': 'B', 'Studio 1 and Studio 2': 'Studio 1'}
+    >>> several_in_one(["Otter", "Both", "Lynx", "all desks"]), several_in_one(["Otter", "Both"])
+    ({'Both': 'Otter', 'all desks': 'Otter'}, {})
     """
+    every = [name for name in names if name.casefold() in EVERY_DESK]
+    first, *others = [name for name in names if name not in every] or [""]
     known = {fold_desk(name): name for name in reversed([*names])}
     told = {name: [*map(fold_desk, filter(None, BOTH.split(name)))] for name in names}
     return {
@@ -166,7 +181,7 @@ def several_in_one(names) -> dict[str, str]:
         if len({*some}) == len(some) > 1
         and {*some} <= {*known}
         and len({_is_room(known[one]) for one in some}) == 1
-    }
+    } | dict.fromkeys(every if others else (), first)
 
 
 def perhaps_a_room(name: str, names: Counter) -> tuple[str, ...]:
