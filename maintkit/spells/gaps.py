@@ -31,8 +31,8 @@ def find_gaps(connection: duckdb.DuckDBPyConnection, tally: dict[str, int]) -> t
     are_listed = connection.execute(
         f"select exists (from modules where position is not null) and not exists (select 1 {UNLISTED})"
     ).fetchone()[0]
-    names = {"positions": "positions_of_modules"} if are_listed else {}
-    said = tuple(sentence(f"missing.{names.get(one, one)}") for one in lacks)
+    names = {"positions": "missing.positions_of_modules"} if are_listed else {}
+    said = tuple(sentence(names.get(one, f"missing.{one}")) for one in lacks)
     unfitted = connection.execute(
         "select string_agg(distinct desk, ', ' order by desk) from (select desk from tickets union select desk from repairs) "
         "where exists (from fitments) and desk not in (select desk from fitments)"

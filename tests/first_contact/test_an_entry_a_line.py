@@ -94,7 +94,7 @@ JOBS = [
     ("2024-11-11", "B", "ch 8", "8 intermittent", "other work", None),
     ("2024-11-11", "B", None, "talkback mic dead, capsule replaced", "replace", None),
     ("2024-11-18", "B", None, "+16 rail low, regulator changed", "replace", None),
-    ("2024-11-18", "B", "ch 21", "21 thin, C4 open", "other work", None),
+    ("2024-11-18", "B", "ch 21", "21 thin, C4 open", "replace", None),
 ]
 OF_JOBS = """select raised_on::date::varchar, t.desk, t.position, symptom, action, bench_minutes
              from tickets as t join repairs as r using (ticket) order by t.source_row, ticket"""

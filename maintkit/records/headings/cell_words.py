@@ -15,7 +15,6 @@ from maintkit.records.known_words.words import heading_of, is_wholly, section_of
 from maintkit.records.lookups import (
     A_NUMBER_SIGN,
     AT_THE_BEGINNING,
-    first_told,
     meaning_of,
 )
 from maintkit.records.mapping import LEAVE_OUT, Lookup
@@ -43,6 +42,7 @@ from .slots_named import (
     supplies_named,
     supplies_numbered,
     tells_slot,
+    without_slot,
 )
 from .values import ENOUGH, NOTHING
 from .work_told import work_of_cause
@@ -305,16 +305,12 @@ def places_in_text(placing, group, names=("symptom",), otherwise=""):
     if group.prose:
         yield from _desk_in_prose(placing.table, heading, desks, slots)
     elif desks:
-        short = [desk for desk in desks if len(desk) <= LONGEST_ALIKE]
-        called = {f"{desk.casefold()} {word}": desk for desk in short for word in slots.values()}
-        called |= {desk.casefold(): desk for desk in desks} | rooms
-        note = f"{said} names the desk"
-        note += "; give two names of one desk the same name behind the =" if len(desks) > 1 else ""
-        yield from lookup(f"{placing.table}.lookup.desk", heading, note, within=True, words=called)
+        yield from _desk_before_slots(f"{placing.table}.lookup.desk", heading, said, desks, slots, rooms)
     said = f"where no slot stands under {slot}, {said} may name it" if slot else f"{said} names the slot"
     place, note = f"{placing.table}.lookup.position", f"{said}; # stands for its number"
     if not (slot or group.prose):
-        slots |= dict.fromkeys(alone, of_a_channel or "#") | supplies_named(texts, numbers)
+        numbered_too = supplies_numbered(texts) if names == ("symptom",) else {}  # before the word alone
+        slots |= dict.fromkeys(alone, of_a_channel or "#") | numbered_too | supplies_named(texts, numbers)
     slots = dict(sorted(slots.items(), key=lambda one: one[1] in SENDS))
     if names == ("symptom",) and not group.prose:
         slots |= slots_without_number(group.reported.listed, [text for told in rows for text in told])
@@ -323,13 +319,17 @@ def places_in_text(placing, group, names=("symptom",), otherwise=""):
     yield from lookup(place, heading, note, **more, within=True, words=slots, otherwise=otherwise)
     yield from first_alone(several, texts)
     if names == ("symptom",) and not slot and not group.prose:
-        yield from _without_slot(rows, Lookup(heading, slots, within=True))
+        yield from without_slot(rows, Lookup(heading, slots, within=True))
 
 
-def _without_slot(rows, told):
-    """What to know where no slot is found in some rows, each the texts that may name one."""
-    if without := sum(not first_told(texts, told) for texts in rows):
-        yield f"# No slot was found in {without} of {len(rows)} cells; such a report counts for its desk alone."
+def _desk_before_slots(place, heading, said, desks, slots, rooms):
+    """The lookup of the desk in texts that name it before the slot, or by its room; a short name only there."""
+    short = [desk for desk in desks if len(desk) <= LONGEST_ALIKE]
+    called = {f"{desk.casefold()} {word}": desk for desk in short for word in slots.values()}
+    called |= {desk.casefold(): desk for desk in desks} | rooms
+    note = f"{said} names the desk"
+    note += "; give two names of one desk the same name behind the =" if len(desks) > 1 else ""
+    yield from lookup(place, heading, note, within=True, words=called)
 
 
 def _beside_no_slot(cells, slots):

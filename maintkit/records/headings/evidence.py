@@ -26,7 +26,6 @@ TOLD, MOST_OUTCOMES = 0.4, 8
 WORDY = 1.3  # words on average, from which cells of work tell what was done, and not only the outcome
 SHORT = 2.5  # words on average
 A_NUMBERED_ONE = re.compile(r"(?:no|nr)\.? ?\d+", re.IGNORECASE)  # as No.1 is
-SURELY_MOVES = 0.95  # share of the cells
 LONGER = 5  # letters of a word than yes and no have
 SHORT_LIST, THIN_LIST = 8, 20  # rows in which desks need not come again; where the heading says desk
 # share of cells that tell of work, from which a part alone, as "relay" or "C14 C15", was replaced
@@ -225,12 +224,6 @@ def names_slots(cells: Cells) -> bool:
     return cells.slots >= MOST or (cells.slots >= ENOUGH and cells.mean_words < SHORT)
 
 
-def says_moves(cells: Cells) -> bool:
-    """Whether each cell says that something came out or went in, and some say the one and some the other."""
-    out, into = (cells.share(partial(is_wholly, kind)) for kind in ("taken_out", "put_in"))
-    return out + into >= SURELY_MOVES and min(out, into) > 0
-
-
 @cache
 def yes_or_no(text: str) -> str:
     """``yes`` or ``no`` where a cell says so, or begins so and says more behind a mark; else ''.
@@ -240,9 +233,9 @@ def yes_or_no(text: str) -> str:
     >>> [yes_or_no(text) for text in ("Ja", "No, used another channel", "No signal", "Yes - had to stop", "No.2")]
     ['yes', 'no', '', 'yes', '']
     """
-    if len(text) > 1 and text[0].isdigit():
+    if len(text) > 1 and re.match(r"\d|no\. ?\d", text, re.IGNORECASE):  # no. 2 is a number
         return ""
-    first = re.split(r"[,;:(–]|\.(?! ?\d)| - ", text)[0].strip()  # no. 2 is a number
+    first = re.split(r"[,;:(–.]| - ", text)[0].strip()
     return meaning_of_cell("yes_no", first) if len(first.split()) == 1 else ""
 
 

@@ -41,7 +41,8 @@ def _both(group, told):
     if not told or not {*told} <= {*DAYS}:
         return []
     first = next(iter(told.values()))
-    day, serial = first.heading(DAYS[first.table]), first.heading("serial")
+    day = first.heading(DAYS[first.table])
+    serial = next(filter(None, (one.heading("serial") for one in told.values())), "")
     free = [one for one, cells in group.cells.items() if cells.share(_tells) >= MOSTLY]
     texts = {one.heading(name) for one in told.values() for name in ("symptom", "action")} - {""}
     texts = [*texts] or [one for one in free if one not in first.columns]

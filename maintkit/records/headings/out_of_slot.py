@@ -1,12 +1,16 @@
 """Lists below the names of modules each, as cards typed one below the other, and what a drafter sees there of modules put in, pulled and on the bench."""
 
+from functools import partial
+
 from maintkit.records.known_words.outcomes import CLAUSES, says_store
 from maintkit.records.known_words.part_kinds import work_in_text
 from maintkit.records.known_words.words import fold, is_wholly, says, words_in
 
 from .cell_words import listed, quote
 from .likeness import SURE, likeness_of_column
+from .values import Cells
 
+SURELY_MOVES = 0.95  # share of the cells
 BACK = {*words_in("back returned zurück terug retour")}
 BEFORE = {*words_in("both all went put now again beide wieder")}  # beside it
 # behind it, before where it came from or what it stands for
@@ -69,3 +73,9 @@ def lines_of_cards(placing, group):
         yield f"pulled = {{ {quote(slot)} = {listed(places)} }}   # what was done there is of the slot that the row above names, of the same module"
     elif places and placing.table == "tickets":
         yield f"leave_out.{quote(slot)} = {listed(places)}   # out of the slot, so no report; they are counted as left out"
+
+
+def says_moves(cells: Cells) -> bool:
+    """Whether each cell says that something came out or went in, and some say the one and some the other."""
+    out, into = (cells.share(partial(is_wholly, kind)) for kind in ("taken_out", "put_in"))
+    return out + into >= SURELY_MOVES and min(out, into) > 0

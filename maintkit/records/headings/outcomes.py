@@ -209,7 +209,7 @@ def _told_where_nothing_is_done(group, placing_list, done=""):
     it was not the desk alone. ``done`` is the column of work where no table has it."""
     said = placing_list[0].heading("symptom")
     is_diary = group.pages[0].dialect.delimiter in (DAY, MESSAGE)
-    if not (done or placing_list[1:] or is_diary) and said in group.cells:
+    if not (done or placing_list[1:] or is_diary or group.pages[0].dated == said) and said in group.cells:
         told = {text: outcome_in_text(text) for text in group.cells[said].folded if says_outcome_behind(text)}
         return {text: one for text, one in told.items() if one == NOT_THE_DESK}
     done = done or next((one.heading("action") for one in placing_list[1:] if one.table == "repairs"), said)

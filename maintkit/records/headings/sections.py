@@ -26,8 +26,9 @@ from .cell_words import (
     work_in_complaint,
     work_in_words,
 )
-from .dialect import duration_in_two, how_it_is_written, where_it_is
-from .evidence import asked, says_moves
+from .columns_asked import asked_columns, kept_beside, without_a_place
+from .dialect import how_it_is_written, where_it_is
+from .evidence import asked
 from .groups import Group
 from .jobs import are_done
 from .leaning import (
@@ -43,7 +44,7 @@ from .legends import codes_lines, desk_by_list
 from .likeness import LEAST_WORDS, likeness_of_column
 from .modules_today import in_none, slot_asked
 from .no_desks import perhaps_no_desks, perhaps_other_gear
-from .out_of_slot import lines_of_cards
+from .out_of_slot import lines_of_cards, says_moves
 from .outcomes import outcome_told, states_beside
 from .pages import Page
 from .parts_in_words import counted_parts, lists_of_parts, minutes_in_work, part_in_work, reference_in_work
@@ -91,10 +92,6 @@ TRACKS = "# Tracks bridged in that work, where the words below say so."
 
 NOT_SAID = (
     "# No column says what was done, so every row is work of another kind: it counts, and renews no part."
-)
-
-WHOSE_MINUTES = (
-    "may be session time that was lost, or the time that the work took. Where it was lost, take the # ? away:"
 )
 
 REPLACED = "# No column says what was done: a row with a part is taken as that part replaced."
@@ -200,14 +197,14 @@ def _lines(group, placing, placing_list, source, pages, desk):
             placing, group, "position" in looked_up, _names_and_slots(placing, placing_list, group)
         ),
         *(_by_line(group, placing) if table.name in ("tickets", "repairs") else ()),
-        *(_kept_beside(group, placing_list) if placing is first else ()),
+        *(kept_beside(group, placing_list) if placing is first else ()),
     ]
     hidden = (looked_up - {"position", "symptom"}) | ({"action"} if work else set())
     states = states_beside(group, placing_list) if table.name == "tickets" else ""
     foreign = _foreign(placing, hidden, states)
-    free = _without_a_place(group, placing_list)
+    free = without_a_place(group, placing_list)
     places = list(_places_asked(placing, free, slots=not in_text)) if no_desk else []
-    places += [*slot_asked(placing, group), *_asked_columns(placing, placing_list)]
+    places += [*slot_asked(placing, group), *asked_columns(placing, placing_list)]
     if foreign or places:
         stands_for = _stands_for_slots(placing, placing_list, in_text)
         lines += ["", f"[{table.name}.columns]", *foreign, *stands_for, *places]
@@ -319,7 +316,7 @@ def _work(placing, group, first):
 def _together_asked(placing, placing_list, group):
     """The question whether a column that may name desks is half of the slot."""
     slot = placing.heading("position") if placing.table in ("tickets", "repairs") else ""
-    for heading in may_be_places(_without_a_place(group, placing_list)):
+    for heading in may_be_places(without_a_place(group, placing_list)):
         if heading in perhaps_sections(slot, group):
             yield f"# The same numbers stand beside each {quote(heading)}. If both are the slot:"
             yield f"# ? together = {listed([heading, slot])}"
@@ -399,7 +396,7 @@ def _names_and_slots(placing, placing_list, group):
     if desk and not placing.split and placing.table in ("tickets", "repairs"):
         yield from perhaps_no_desks(desk, group, placing_list[0])
         if placing is placing_list[0]:
-            yield from desks_of_several(desk, group.cells[desk], _without_a_place(group, placing_list))
+            yield from desks_of_several(desk, group.cells[desk], without_a_place(group, placing_list))
     if slot and (placing.table == "fitments" or group.moved):
         yield from rows_out_of_the_desk(placing, group)
     elif slot:
@@ -427,33 +424,3 @@ def _by_line(group, placing):
         yield "# Some cells hold a line for each of several slots: each has a row of its own, with an equal share of the time and the parts."
     words = ", ".join(f"{quote(heading)} = {listed(some)}" for heading, some in group.by_line.items())
     yield f"by_line = {{ {words} }}"
-
-
-def _asked_columns(placing, placing_list):
-    """The questions of headings that fit several columns, of this table or of one of those that the sheet feeds."""
-    both = {**{one.table: one for one in placing_list}, placing.table: placing}.values()
-    for heading, table, names in (
-        (one, own.table, some) for own in both for one, some in own.doubtful.items()
-    ):
-        places = [(of or table, column) for of, _, column in (name.rpartition(".") for name in names)]
-        told = [f"{column}{'' if of == placing.table else f' under [{of}.columns]'}" for of, column in places]
-        why = f"fits more than one column, {' and '.join(told)}. Take the # ? from the line that is right:"
-        mine = [column for of, column in places if of == placing.table]
-        yield from [f"# {quote(heading)} {why if names[1:] else WHOSE_MINUTES}"] if mine else []
-        under = f"# under [{placing.table}.columns]"
-        yield from (f"# ? {quote(heading)} = {quote(column)}   {under}" for column in mine)
-
-
-def _kept_beside(group, placing_list):
-    if rest := _without_a_place(group, placing_list):
-        yield "# No place was found for these; they are kept beside the row:"
-        yield f"# {', '.join(map(quote, rest))}"
-
-
-def _without_a_place(group, placing_list):
-    """The columns for which no table has a place, by heading."""
-    placed = {heading for one in placing_list for heading in (*one.columns, *one.doubtful, *one.split)}
-    placed |= {group.swap.out, group.swap.put_in} if group.swap else set()
-    of_time = (one.heading(name) for one in placing_list for name in ("minutes_lost", "bench_minutes"))
-    placed.update(*(duration_in_two(heading, group) for heading in of_time))
-    return {heading: cells for heading, cells in group.cells.items() if heading not in (*placed, TITLE_ROW)}

@@ -4,7 +4,14 @@ import re
 from collections import Counter
 
 from maintkit.records.known_words.words import fold, says, vocabulary, words_in
-from maintkit.records.lookups import AT_THE_END, BEGINS_WITH_A_SLOT, IN_A_CLAUSE, ON_A_NUMBER, meaning_of
+from maintkit.records.lookups import (
+    AT_THE_END,
+    BEGINS_WITH_A_SLOT,
+    IN_A_CLAUSE,
+    ON_A_NUMBER,
+    first_told,
+    meaning_of,
+)
 from maintkit.records.mapping import Lookup
 from maintkit.records.several import LAST_NUMBER, MEASURED
 
@@ -214,3 +221,9 @@ def channels_called(heading, group) -> str:
 def _most_of_a_channel(said):
     """The word for one channel that is said most often, as ``ch #`` is also where they say ``chs #``; '' where none is."""
     return next((word.replace("s #", " #") for word, _ in said.most_common() if word in OF_A_CHANNEL), "")
+
+
+def without_slot(rows, told):
+    """What to know where no slot is found in some rows, each the texts that may name one."""
+    if without := sum(not first_told(texts, told) for texts in rows):
+        yield f"# No slot was found in {without} of {len(rows)} cells; such a report counts for its desk alone."

@@ -10,12 +10,13 @@ from maintkit.records.tables import TABLE
 
 from .by_name import named_as_table
 from .date_order import ENDS, later_dates, take_months, two_ends
-from .evidence import NOTHING_KNOWN, evidence, numbers_rows, says_moves
+from .evidence import NOTHING_KNOWN, evidence, numbers_rows
 from .groups import Group
 from .jobs import placings_of_jobs
 from .likeness import best_likeness, is_general, likeness_nowhere, likeness_of_column
 from .machines import are_outages, place_machines, take_reason
 from .modules_today import put_where_they_sit
+from .out_of_slot import says_moves
 from .places import DESK_AND_SLOT, SURE, SWAPPED_OUT, THE_DESK, Placing, place, targets_of
 from .quantities import unfold
 from .rooms import is_one_a_desk, names_rooms, place_room
