@@ -16,6 +16,9 @@ A_REQUEST = re.compile(r"[,;.!]\s*(?:please|bitte)\s[^,;.!]*[.!]*$", re.IGNORECA
 AMOUNT = re.compile(r" [\d.,]+ ?(?:x|h|hrs?|hours?|std|min|km|miles?)?$")
 NOW = frozenset(words_in("today tonight done finished began begun started heute fertig erledigt begonnen"))
 
+TROUBLE = frozenset(
+    words_in("error errors mistake mistakes failure failures problem problems trouble fehler")
+)
 FEW_WORDS = 4  # of a greeting, a closing or a name
 
 
@@ -30,13 +33,17 @@ def says_planned(text: str) -> bool:
     [False, False, False, False]
     >>> [says_planned(text) for text in ("pulling 1-8 for re-cap, please book round it", "re-cap, please", "dull, please re-cap it")]
     [True, False, False]
+    >>> [says_planned(text) for text in ("maintenance error (human)", "routine failure of a relay")]
+    [False, False]
     """
     if is_wholly("planned", text):
         return True
     request = A_REQUEST.search(text)
     if request and not (work_in_text(request[0]) or says("symptom", request[0])):
         text = text[: request.start()]
-    return bool(_comes_round(text) or work_in_text(text) == RE_CAP) and not _complains(text)
+    words = {*words_in(text)}
+    is_trouble = words & TROUBLE and not words & vocabulary().negations
+    return bool(_comes_round(text) or work_in_text(text) == RE_CAP) and not (is_trouble or _complains(text))
 
 
 def says_recap(text: str) -> bool:
