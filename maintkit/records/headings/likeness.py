@@ -367,6 +367,12 @@ def says_another(heading, column):
     )
 
 
+def says_amount(heading) -> bool:
+    """Whether a heading says hours, minutes or how many, so that the numbers below it name nothing."""
+    told = (("repairs", "bench_minutes"), ("tickets", "minutes_lost"), ("repairs", "quantity"))
+    return any(likeness_of_column(heading, table, name) >= SURE for table, name in told)
+
+
 def says_lost(heading: str) -> bool:
     """Whether a heading itself says that its minutes were lost, wherever it stands; words for the bench are general."""
     lost = likeness_of_column(heading, "tickets", "minutes_lost")

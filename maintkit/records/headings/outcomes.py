@@ -15,6 +15,7 @@ from maintkit.records.known_words.outcomes import (
     says_no_work,
     says_outcome_behind,
     still_waits,
+    tells_mending,
 )
 from maintkit.records.known_words.part_kinds import cause_behind, part_in_text, work_in_column, work_in_text
 from maintkit.records.known_words.words import says, vocabulary, words_in
@@ -206,7 +207,7 @@ def _tells_outcomes(heading, cells):
 def _told_where_nothing_is_done(group, placing_list, done=""):
     """The complaints that say themselves, beside no work, behind what was wrong that nothing was found or that it was not the desk, each
     with that outcome; beside a cell that says that nothing was done those too that tell of a check; where work is told elsewhere those that
-    it was not the desk alone. ``done`` is the column of work where no table has it."""
+    it was not the desk alone. Those that tell behind what was wrong that it was mended are faults found. ``done`` is the column of work where no table has it."""
     said = placing_list[0].heading("symptom")
     is_diary = group.pages[0].dialect.delimiter in (DAY, MESSAGE)
     if not (done or placing_list[1:] or is_diary or group.pages[0].dated == said) and said in group.cells:
@@ -222,7 +223,8 @@ def _told_where_nothing_is_done(group, placing_list, done=""):
     told = {text: outcome_without_work(text) for text in undone if "none" in beside[text]}
     undone = [text for text in undone if text not in told and not says_all_well(text, has_slot=False)]
     told |= {text: outcome_in_text(text) for text in undone if says_outcome_behind(text)}
-    return {text: outcome for text, outcome in told.items() if outcome in NOTHING_FOUND}
+    told = {text: outcome for text, outcome in told.items() if outcome in NOTHING_FOUND}
+    return told | {text: "fault found" for text in undone if text not in told and tells_mending(text)}
 
 
 def _thread(group, placing_list) -> str:

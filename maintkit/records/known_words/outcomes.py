@@ -74,6 +74,22 @@ def outcome_without_work(text: str) -> str:
     return "no fault found" if is_check else ""
 
 
+def tells_mending(text: str) -> bool:
+    """Whether a complaint says behind a mark, where nothing waits, what was done about it.
+
+    Examples
+    --------
+    >>> [tells_mending(text) for text in ("no signal; relay dirty; cleaned", "dull; C14 dried out; new cap in", "no signal; fuse; replaced; watch it")]
+    [True, True, True]
+    >>> [tells_mending(text) for text in ("no signal", "hum, replace C5?", "dull; needs a new cap", "crackles, cleaned but still there", "re-capped, dull")]
+    [False, False, False, False, False]
+    """
+    first, *others = CLAUSES.split(fold(text))
+    is_over = "?" not in text and not (still_waits(text) or "still" in words_in(text))
+    complains = says("symptom", first) or says("again", first)
+    return bool(complains and is_over) and any(work_in_text(one) in MENDS - {RE_CAP} for one in others)
+
+
 def says_no_work(text: str) -> bool:
     """Whether a cell where work should be says that there was none, or no more than on which day to look.
 
