@@ -367,9 +367,9 @@ def says_another(heading, column):
     )
 
 
-def says_amount(heading) -> bool:
-    """Whether a heading says hours, minutes or how many, so that the numbers below it name nothing."""
-    told = (("repairs", "bench_minutes"), ("tickets", "minutes_lost"), ("repairs", "quantity"))
+def says_time(heading) -> bool:
+    """Whether a heading says hours or minutes, so that the numbers below it name nothing."""
+    told = (("repairs", "bench_minutes"), ("tickets", "minutes_lost"))
     return any(likeness_of_column(heading, table, name) >= SURE for table, name in told)
 
 

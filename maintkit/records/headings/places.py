@@ -41,11 +41,11 @@ from .likeness import (
     is_no_move,
     likeness_nowhere,
     likeness_of_column,
-    says_amount,
     says_another,
     says_lost,
     says_other_minutes,
     says_small,
+    says_time,
 )
 from .values import ENOUGH, Cells
 
@@ -358,7 +358,7 @@ def _gives_way(heading, target, found):
 def _score(table, name, heading, cells, known, later):
     column, own = TABLE[table].column(name), cells[heading]
     words = likeness_of_column(heading, table, name)
-    if name in ("ticket", "repair") and says_amount(heading):
+    if name in ("ticket", "repair") and says_time(heading):
         return 0.0
     owned = owns(table, name, own, known)
     if owned:
