@@ -256,3 +256,51 @@ def test_new_capacitors_behind_a_complaint_are_no_planned_work(tmp_path):
     records.close()
     assert told == [("2024-10-14", 2), ("2024-10-30", 2), ("2024-11-18", 1), ("2024-11-20", 1)]
     assert planned == [("2024-11-18",)]
+
+
+CURES = """Date,Desk,Channel,Fault,Done,Time
+08/01/2025,Otter,12,no signal; relay dirty; cleaned,,30 min
+09/01/2025,Otter,4,hum,recapped the output stage,1h30
+14/01/2025,Finch,7,clicks,swapped phantom switch,40
+05/02/2025,Finch,2,fader scratchy; cleaned; ok for now,,15
+11/02/2025,Otter,9,thin sound; coupling cap C14 dried out; new cap in,,50 min
+19/02/2025,Otter,9,hums; needs a new cap,,
+25/02/2025,Finch,7,dull,C9 changed,1 h
+02/03/2025,Finch,3,no signal,nothing found,10
+"""
+
+
+def test_a_complaint_that_tells_its_cure_beside_no_work_is_a_fault_found(tmp_path):
+    records, _ = loaded(tmp_path, "log.csv", CURES)
+    told = "select symptom from tickets where outcome = 'fault found' order by raised_on"
+    found = [row[0] for row in records.connection.sql(told).fetchall()]
+    records.close()
+    assert found == [
+        "no signal; relay dirty; cleaned", "fader scratchy; cleaned; ok for now", "thin sound; coupling cap C14 dried out; new cap in"
+    ]  # fmt: skip
+
+
+HEARD = ("no level on direct out", "crackly gain", "hums", "dull, no bottom end")
+
+
+def test_hours_below_a_heading_that_says_so_are_no_numbers_of_reports(tmp_path):
+    """Six pieces of planned work of 3 to 12 hours beside faults numbered from 1 to 20."""
+    faults = [("Nr", "when", "console", "module", "complaint", "done")]
+    faults += [
+        (n, f"2025-0{1 + n % 6}-1{n % 9}", "AB"[n % 2], f"ch {n}", HEARD[n % 4], f"replaced C{n}")
+        for n in range(1, 21)
+    ]
+    planned = [("date", "console", "what", "modules", "hours")]
+    planned += [
+        (f"2025-0{n}-20", "A", "re-cap", f"ch {4 * n}-{4 * n + 3}", hours)
+        for n, hours in enumerate((6, 5, 12, 4, 8, 3), 1)
+    ]
+    workbook(tmp_path, "consoles.xlsx", Faults=faults, Planned=planned)
+    drafted(tmp_path)
+    records = open_records(tmp_path)
+    hours = records.connection.sql(
+        "select sum(bench_minutes) / 60 from repairs where action = 're-cap'"
+    ).fetchall()
+    reports = records.connection.sql("select count(*) from tickets").fetchall()
+    records.close()
+    assert (hours, reports) == ([(38,)], [(20,)])
