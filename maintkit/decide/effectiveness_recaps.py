@@ -168,12 +168,30 @@ def _cells(stays, faults, work):
     return cells if cells["done"].any() else None
 
 
+def form_of_slot(slots):
+    """How each slot is written on its desk, whatever its number, as ``ch 12`` is beside ``ch 3``.
+
+    Parameters
+    ----------
+    slots : DataFrame
+        ``desk, position``.
+
+    Returns
+    -------
+    Series of str
+        One for each row, with ``#`` for the number at its end.
+
+    Notes
+    -----
+    Own choice; by definition.
+    """
+    number = slots["position"].astype(str).str.replace(r"\d+$", "#", regex=True)
+    return slots["desk"].astype(str) + "\n" + number
+
+
 def _may_be_re_capped(stays, recapped):
-    """Whether each stay may stand beside those re-capped: it is in a slot written as a re-capped one of its desk is, as ``ch 12``
-    is beside ``ch 3`` (own choice). A supply or a patchbay is no channel not yet re-capped."""
-    form = (
-        stays["desk"].astype(str) + "\n" + stays["position"].astype(str).str.replace(r"\d+$", "#", regex=True)
-    )
+    """Whether each stay may stand beside those re-capped: it is in a slot written as a re-capped one of its desk is (own choice). A supply or a patchbay is no channel not yet re-capped."""
+    form = form_of_slot(stays)
     has_recaps = stays["desk"].isin(stays.loc[stays["serial"].isin(recapped), "desk"])
     return ~has_recaps | form.isin(form[stays["serial"].isin(recapped)])
 

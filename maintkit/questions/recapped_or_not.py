@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from maintkit.decide.effectiveness_recaps import rates_by_year
+from maintkit.decide.effectiveness_recaps import form_of_slot, rates_by_year
 from maintkit.hours import DAYS_PER_YEAR
 from maintkit.quarter.quarter import Quarter
 from maintkit.survival.rates import FEWEST_FOR_A_VERDICT, rate
@@ -147,7 +147,7 @@ def _waiting(quarter: Quarter, desks, recaps) -> tuple[NotYet, ...]:
     done = {*work.loc[work["action"] == "re-cap", "serial"]}
     slots = quarter.slots.dropna(subset=["serial"])
     of_type = slots["module_type"].isin([*recaps["module_type"].unique()])
-    form, of_recaps = (_form(one) for one in (slots, recaps))  # and no supply or whole desk
+    form, of_recaps = (form_of_slot(one) for one in (slots, recaps))  # and no supply or whole desk
     slots = slots[slots["desk"].isin(desks) & of_type & form.isin(of_recaps)]
     has_recap = slots["serial"].isin(done).groupby([slots["desk"], slots["position"]]).transform("any")
     slots = slots[~has_recap]
@@ -156,13 +156,6 @@ def _waiting(quarter: Quarter, desks, recaps) -> tuple[NotYet, ...]:
     slots = slots.groupby(["desk", "position"], sort=False, as_index=False)["faults"].sum()
     slots = slots[slots["faults"] > 0].sort_values("faults", ascending=False, kind="stable")
     return tuple(NotYet(*row) for row in slots.itertuples(index=False, name=None))
-
-
-def _form(slots):
-    """How the slots of each desk are written, whatever their number."""
-    return (
-        slots["desk"].astype(str) + "\n" + slots["position"].astype(str).str.replace(r"\d+$", "#", regex=True)
-    )
 
 
 def _side(own, done: bool) -> Watched | None:

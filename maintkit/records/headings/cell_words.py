@@ -308,13 +308,13 @@ def places_in_text(placing, group, names=("symptom",), otherwise=""):
         yield from _desk_before_slots(f"{placing.table}.lookup.desk", heading, said, desks, slots, rooms)
     said = f"where no slot stands under {slot}, {said} may name it" if slot else f"{said} names the slot"
     place, note = f"{placing.table}.lookup.position", f"{said}; # stands for its number"
-    if not (slot or group.prose):
-        numbered_too = supplies_numbered(texts) if names == ("symptom",) else {}  # before the word alone
-        slots |= dict.fromkeys(alone, of_a_channel or "#") | numbered_too | supplies_named(texts, numbers)
+    supplies = supplies_numbered(texts) if names == ("symptom",) and not group.prose else {}
+    if not (slot or group.prose):  # a supply's number before its word alone
+        slots |= dict.fromkeys(alone, of_a_channel or "#") | supplies | supplies_named(texts, numbers)
     slots = dict(sorted(slots.items(), key=lambda one: one[1] in SENDS))
     if names == ("symptom",) and not group.prose:
         slots |= slots_without_number(group.reported.listed, [text for told in rows for text in told])
-        slots |= supplies_numbered(texts)
+        slots |= supplies
     more = {"also": [*also]} if also else {}
     yield from lookup(place, heading, note, **more, within=True, words=slots, otherwise=otherwise)
     yield from first_alone(several, texts)
